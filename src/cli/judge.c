@@ -1,0 +1,2 @@
+#include <fairlead/status.h>
+typedef int judge_placeholder;

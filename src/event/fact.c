@@ -1,0 +1,27 @@
+#include "event/fact.h"
+
+struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind)
+{
+	struct fl_fact *f = &facts->at[facts->n];
+	if (facts->n < FL_FACTS_MAX)
+		facts->n++;
+	else
+		facts->spilled = true;
+	*f = (struct fl_fact){ .kind = kind };
+	return f;
+}
+
+struct fl_slice fl_static(const char *text)
+{
+	return (struct fl_slice){ (const uint8_t *)text, strlen(text) };
+}
+
+const char *fl_fact_name(enum fl_fact_kind kind)
+{
+	static const char *const names[] = {
+#define FACT(name, means) [FL_FACT_##name] = #name,
+#include "event/facts.def"
+#undef FACT
+	};
+	return names[kind];
+}

@@ -1,0 +1,116 @@
+/* fact.h -- what a decoder says: the only thing the right of it ever hears.
+ *
+ * Facts are few and name no protocol, so a new decoder needs no change to
+ * the right of this header.
+ *
+ * Shapes  fl_facts holds up to FL_FACTS_MAX facts of one frame, by value
+ * Units   seconds are seconds; addresses are in wire order
+ * Owns    nothing: texts borrow the frame and die with it; tally copies
+ *         what it keeps
+ * Errors  saying one fact too many sets `spilled`; the extra fact lands in
+ *         a scratch slot and is dropped, so fl_say() never returns NULL
+ */
+#ifndef FL_EVENT_FACT_H
+#define FL_EVENT_FACT_H
+
+#include "base/cursor.h"
+
+enum { FL_FACTS_MAX = 64 };
+
+enum fl_fact_kind {
+#define FACT(kind, means) FL_FACT_##kind,
+#include "event/facts.def"
+#undef FACT
+};
+
+/* IDENTITY: which property `text` (or `ip`) is. */
+enum fl_identity {
+	FL_ID_NAME,       /* host name, system name: text                  */
+	FL_ID_SERVICE,    /* a service it offers, "_http._tcp": text       */
+	FL_ID_MODEL, FL_ID_MAKER, FL_ID_SERIAL, FL_ID_SOFTWARE, FL_ID_HARDWARE,
+	FL_ID_KIND,       /* radar, switch, router ...: text               */
+	FL_ID_ADDRESS,    /* one of its own addresses: ip                  */
+};
+
+/* STARTING, LINKING and LEAVING: the mechanism that spoke. Signs of one
+ * mechanism count once a return (it would be the same event told twice). */
+enum fl_mechanism {
+	FL_BY_STACK,      /* DAD, MLD from ::, router solicitation         */
+	FL_BY_ADDRESS,    /* the form of DHCP, an ARP probe                */
+	FL_BY_SERVICES,   /* a boot number, a name probe, a goodbye        */
+	FL_BY_NUMBERS,    /* a sequence that ran on or began anew          */
+	FL_BY_SWITCH,     /* a trap, LLDP of the switch, a topology change */
+};
+
+/* CLAIM: how sure the claim is. */
+enum fl_claim {
+	FL_CLAIM_USES,    /* sends from the address or announces it        */
+	FL_CLAIM_PROBES,  /* asks whether somebody uses it; no claim yet   */
+};
+
+/* SERVES: what; `ip` is the server's own address. */
+enum fl_service {
+	FL_SERVES_ADDRESSES,   /* DHCP: it answered, or a client chose it  */
+	FL_SERVES_ROUTE,       /* router advertisement, DHCP router option */
+	FL_SERVES_QUERIES,     /* IGMP or MLD querier                      */
+};
+
+/* WANTS: what. */
+enum fl_want {
+	FL_WANTS_ADDRESS,      /* asks a server for an address             */
+	FL_WANTS_GROUP,        /* joined the group `ip`                    */
+	FL_WANTS_NO_GROUP,     /* left the group `ip`                      */
+	FL_WANTS_HOST,         /* asks who has `ip`                        */
+	FL_WANTS_SERVICE,      /* asks who offers `text`                   */
+};
+
+/* Which members each kind fills, beside `kind`:
+ *   IDENTITY   aspect = fl_identity, text or ip; seconds: how long it holds
+ *   STARTING   aspect = fl_mechanism, text: the form ("DISCOVER"), number:
+ *              a boot number where there is one
+ *   LINKING    as STARTING
+ *   LEAVING    aspect = fl_mechanism, text
+ *   CLAIM      aspect = fl_claim, ip, mac: who claims (not always the sender)
+ *   CONFLICT   ip, mac: who complains
+ *   SERVES     aspect = fl_service, ip: the server, other: what it gave,
+ *              mac: whom it served, seconds: how long it holds,
+ *              number: prefix length of its network where told (0 unknown)
+ *   WANTS      aspect = fl_want, ip or text
+ *   NEIGHBOUR  text: chassis, other_text: port, third_text: system name,
+ *              number: fl_neighbour bits; seconds: time to live;
+ *              speeds: Mbit/s it can do at most << 32 | Mbit/s it does
+ *   TOPOLOGY   text: root bridge, number: 1 if a change is signalled,
+ *              other_text: the sending bridge
+ * `mac` is the station a fact is about; none means the frame's sender. */
+struct fl_fact {
+	enum fl_fact_kind kind;
+	int             aspect;
+	struct fl_mac   mac;
+	struct fl_ip    ip, other;
+	uint32_t        seconds;
+	uint32_t        number;
+	uint64_t        speeds;
+	struct fl_slice text, other_text, third_text;
+};
+
+/* NEIGHBOUR's number: system capabilities enabled, IEEE Std 802.1AB-2016
+ * section 8.5.8 table 8-4, as on the wire. */
+enum fl_neighbour {
+	FL_IS_REPEATER = 0x02, FL_IS_BRIDGE = 0x04, FL_IS_ACCESS_POINT = 0x08,
+	FL_IS_ROUTER = 0x10, FL_IS_STATION = 0x80,
+};
+
+struct fl_facts {
+	size_t         n;
+	bool           spilled;
+	struct fl_fact at[FL_FACTS_MAX + 1];   /* last slot is scratch */
+};
+
+/* Append a zeroed fact of `kind` and return it to be filled in. */
+struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind);
+/* A slice over a NUL-closed static text. */
+struct fl_slice fl_static(const char *text);
+/* "starting" for FL_FACT_STARTING, as in the journal. */
+const char *fl_fact_name(enum fl_fact_kind kind);
+
+#endif

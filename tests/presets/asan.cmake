@@ -1,0 +1,3 @@
+set(CMAKE_BUILD_TYPE Debug CACHE STRING "")
+set(CMAKE_C_FLAGS_DEBUG "-O1 -g" CACHE STRING "")
+set(FAIRLEAD_SANITIZE "address,undefined" CACHE STRING "")
