@@ -121,10 +121,10 @@ int fl_reader_make(struct fl_reader *r, enum fl_section kind,
 		   struct fl_span name);
 /* A device of this name, or FL_NONE and a fault. */
 int fl_reader_device(struct fl_reader *r, struct fl_span name);
-/* A text of at most `most` octets for the plan, or NULL and a fault. */
+/* A text of at most `most` octets for the plan, its inner blanks folded, or
+ * NULL and a fault. */
 const char *fl_reader_text(struct fl_reader *r, struct fl_span s, size_t most);
-/* A name: a text with its inner blanks folded and without marks of the
- * format. */
+/* A text without marks of the format. */
 const char *fl_reader_name(struct fl_reader *r, struct fl_span s);
 int fl_thing_line(const struct fl_plan *plan, enum fl_section kind, int index);
 const char *fl_place_name(const struct fl_plan *plan, struct fl_place place);

@@ -90,35 +90,29 @@ int fl_plan_find(const struct fl_plan *plan, enum fl_section kind,
 
 const char *fl_reader_text(struct fl_reader *r, struct fl_span s, size_t most)
 {
-	char clean[FL_TEXT_MAX + 1];
-	struct fl_cursor c = fl_cursor(s.at, s.n);
-	if (s.n > most) {
+	char folded[FL_TEXT_MAX], clean[FL_TEXT_MAX + 1];
+	const size_t n = fl_span_fold(s, folded, sizeof folded);
+	if (n > most) {
 		fl_reader_fault(r, s, fl_region_format(r->region,
 			"%s is too long", fl_reader_quote(r, s)),
 			fl_region_format(r->region, "use at most %zu octets", most));
 		return NULL;
 	}
-	if (fl_text_clean(fl_rest(&c), clean) != s.n ||
-	    memcmp(clean, s.at, s.n) != 0) {
+	struct fl_cursor c = fl_cursor(folded, n);
+	if (fl_text_clean(fl_rest(&c), clean) != n || memcmp(clean, folded, n) != 0) {
 		fl_reader_fault(r, s, fl_region_format(r->region,
 			"%s holds what is no text", fl_reader_quote(r, s)),
 			"save the plan as UTF-8 and leave control characters out");
 		return NULL;
 	}
-	return fl_region_text(r->region, s.at, s.n);
+	return fl_region_text(r->region, folded, n);
 }
 
 const char *fl_reader_name(struct fl_reader *r, struct fl_span s)
 {
-	char folded[FL_PLAN_NAME + 1];
-	const size_t n = fl_span_fold(s, folded, sizeof folded);
-	if (n && n <= FL_PLAN_NAME &&
-	    !memchr(folded, ',', n) && !memchr(folded, '=', n))
-		return fl_reader_text(r, (struct fl_span){ folded, n, s.line,
-							   s.column }, n);
-	if (n > FL_PLAN_NAME)
+	if (s.n && !memchr(s.at, ',', s.n) && !memchr(s.at, '=', s.n))
 		return fl_reader_text(r, s, FL_PLAN_NAME);
-	fl_reader_fault(r, s, n ? fl_region_format(r->region,
+	fl_reader_fault(r, s, s.n ? fl_region_format(r->region,
 		"%s cannot be a name", fl_reader_quote(r, s))
 		: "a name is missing here",
 		"a name has letters, digits and blanks, but no , and no =");

@@ -65,7 +65,8 @@ static void cut(char *text, size_t most)
 	text[most] = '\0';
 }
 
-/* Clean, with each of these marks replaced and inner blanks folded. */
+/* Clean, with each of these marks replaced. Inner blanks are folded; in a
+ * pattern a second one is any one character. */
 static void fit(const char *text, const char *marks, char instead,
 		char out[static FL_TEXT_MAX + 1])
 {
@@ -73,7 +74,8 @@ static void fit(const char *text, const char *marks, char instead,
 	struct fl_cursor c = fl_cursor(text, strlen(text));
 	size_t n = fl_text_clean(fl_rest(&c), clean);
 	for (size_t i = 0; i < n; i++)
-		if (strchr(marks, clean[i]))
+		if (strchr(marks, clean[i]) ||
+		    (instead == '?' && i && clean[i] == ' ' && clean[i - 1] == ' '))
 			clean[i] = instead;
 	n = fl_span_fold(span(clean), out, FL_TEXT_MAX);
 	out[n] = '\0';
@@ -107,14 +109,14 @@ static bool is_taken(const struct writer *w, const char *name, size_t before)
 /* "camera", then "camera (2)": what has brackets is never taken for a port. */
 static void choose_name(struct writer *w, size_t i)
 {
-	enum { NUMBER = 6 };   /* octets of " (256)" */
+	enum { NUMBER = 8 };   /* octets of " (65535)" */
 	char base[FL_TEXT_MAX + 1];
 	fit(w->learnt[i].name, ",;#=[]", '-', base);
 	cut(base, FL_PLAN_NAME - 1 - NUMBER);
 	const char *name = *base ? base : "device";
 	(void)snprintf(w->names[i], FL_PLAN_NAME, "%s", name);
-	for (int n = 2; is_taken(w, w->names[i], i); n++)
-		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.57s (%d)", name, n);
+	for (uint16_t n = 2; is_taken(w, w->names[i], i); n++)
+		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.55s (%u)", name, n);
 }
 
 static void open_section(struct writer *w, size_t i)
@@ -195,6 +197,16 @@ static void put_text(struct writer *w, size_t i, const char *key,
 		put_key(w, i, key, value);
 }
 
+static void put_kind(struct writer *w, size_t i)
+{
+	const char *kind = w->learnt[i].kind;
+	char value[FL_TEXT_MAX + 1];
+	fit(kind ? kind : "", ";#", '-', value);
+	cut(value, FL_PLAN_NAME);
+	if (*value)
+		put_key(w, i, "kind", value);
+}
+
 static void put_cadence(struct writer *w, size_t i)
 {
 	const struct fl_learnt *l = &w->learnt[i];
@@ -210,10 +222,11 @@ static void put_cadence(struct writer *w, size_t i)
 	put_key(w, i, "cadence", value);
 }
 
-/* A comment's mark would cut a version short, and `?` would be another. */
+/* A version that the reader would cut or fold is another version. */
 static const char *whole(const char *software)
 {
-	return software && !strpbrk(software, ";#") ? software : NULL;
+	return software && !strpbrk(software, ";#") && !strstr(software, "  ")
+		? software : NULL;
 }
 
 /* The keys of one device that `has` does not have. */
@@ -222,7 +235,7 @@ static void put_device(struct writer *w, size_t i, const struct fl_device *has)
 	static const char marks[] = ";#*[]\\";
 	const struct fl_learnt *l = &w->learnt[i];
 	if (!has->kind)
-		put_text(w, i, "kind", l->kind, ";#");
+		put_kind(w, i);
 	if (!has->mac_count)
 		put_macs(w, i);
 	if (fl_ip_is_none(has->address))
@@ -280,7 +293,7 @@ static void put_wiring(struct writer *w, size_t written)
 	for (size_t i = 0; i < w->n && written; i++) {
 		if (!is_new(w, i))
 			continue;
-		put(w, "; %s = ", w->names[i]);
+		put(w, "; %s =", w->names[i]);
 		written--;
 	}
 }
@@ -293,14 +306,14 @@ bool fl_plan_write(struct fl_text *out, const struct fl_learnt *learnt,
 	put(&w, "; What was heard on this boat. Mend it where you know better.");
 	put(&w, "%s", "");
 	put(&w, "[segment]");
-	put(&w, "; name   = ");
-	put(&w, "; laptop = ");
+	put(&w, "; name   =");
+	put(&w, "; laptop =");
 	const size_t written = put_devices(&w);
 	if (n > w.n)
 		put(&w, "; %zu more were heard: a plan holds %d devices",
 		    n - w.n, FL_PLAN_DEVICES);
 	put_wiring(&w, written);
-	put(&w, "; laptop = ");
+	put(&w, "; laptop =");
 	return !out->full;
 }
 
