@@ -55,7 +55,7 @@ static size_t match(struct fl_span s, const char *words)
 
 bool fl_span_is(struct fl_span s, const char *words)
 {
-	return *words && match(s, words) == s.n;
+	return s.n && match(s, words) == s.n;
 }
 
 /* The octet at *i with a run of blanks as one, stepping behind it. */
@@ -168,10 +168,10 @@ static struct fl_span upto(struct fl_span s, char mark, struct fl_span *rest)
 	return fl_span_trim(piece(s, 0, n));
 }
 
-static struct fl_line bad(struct fl_span where, const char *text,
-			  const char *remedy)
+static struct fl_line bad(enum fl_line_kind kind, struct fl_span where,
+			  const char *text, const char *remedy)
 {
-	return (struct fl_line){ FL_LINE_BAD, where, where, text, remedy };
+	return (struct fl_line){ kind, where, where, text, remedy };
 }
 
 static struct fl_line section(struct fl_span s)
@@ -179,10 +179,12 @@ static struct fl_line section(struct fl_span s)
 	struct fl_span rest;
 	struct fl_span name = upto(piece(s, 1, s.n), ']', &rest);
 	if (!rest.n)
-		return bad(s, "this section has no closing bracket",
+		return bad(FL_LINE_BAD_SECTION, s,
+			   "this section has no closing bracket",
 			   "write it as [device arch radar]");
 	if (rest.n > 1)
-		return bad(fl_span_trim(piece(rest, 1, rest.n)),
+		return bad(FL_LINE_BAD_SECTION,
+			   fl_span_trim(piece(rest, 1, rest.n)),
 			   "there is more behind the closing bracket",
 			   "begin a new line, or put ; before a comment");
 	size_t n = 0;
@@ -197,14 +199,14 @@ static struct fl_line entry(struct fl_span s)
 	struct fl_span rest;
 	const struct fl_span key = upto(s, '=', &rest);
 	if (!rest.n)
-		return bad(s, "this line has no =",
+		return bad(FL_LINE_BAD_ENTRY, s, "this line has no =",
 			   "write key = value, or put ; before a comment");
 	if (!key.n)
-		return bad(s, "nothing stands before the =",
+		return bad(FL_LINE_BAD_ENTRY, s, "nothing stands before the =",
 			   "write key = value");
 	const struct fl_span value = fl_span_trim(piece(rest, 1, rest.n));
 	if (!value.n)
-		return bad(s, "nothing stands behind the =",
+		return bad(FL_LINE_BAD_ENTRY, s, "nothing stands behind the =",
 			   "fill it in, or put ; before the line");
 	return (struct fl_line){ FL_LINE_ENTRY, key, value, NULL, NULL };
 }

@@ -26,6 +26,8 @@ struct open {
 	bool bad;     /* told already; its entries are not read */
 };
 
+static const struct open bad_section = { FL_SECTION_NONE, 0, true };
+
 static void section_fault(struct fl_reader *r, struct fl_span kind)
 {
 	const char *names[SECTIONS];
@@ -52,13 +54,12 @@ static struct open open_named(struct fl_reader *r, enum fl_section section,
 
 static struct open open_section(struct fl_reader *r, const struct fl_line *line)
 {
-	const struct open bad = { FL_SECTION_NONE, 0, true };
 	size_t i = 0;
 	while (i < SECTIONS && !fl_span_is(line->first, sections[i].name))
 		i++;
 	if (i == SECTIONS) {
 		section_fault(r, line->first);
-		return bad;
+		return bad_section;
 	}
 	if (sections[i].named && line->second.n)
 		return open_named(r, sections[i].section, line->second);
@@ -69,7 +70,7 @@ static struct open open_section(struct fl_reader *r, const struct fl_line *line)
 		: "[%s] stands for itself and takes no name", sections[i].name),
 		fl_region_format(r->region, sections[i].named ? "write it as [%s NAME]"
 		: "write it as [%s]", sections[i].name));
-	return bad;
+	return bad_section;
 }
 
 static void read_entry(struct fl_reader *r, struct open open,
@@ -101,7 +102,10 @@ static void read_pass(struct fl_reader *r, const char *text, size_t n)
 		case FL_LINE_ENTRY:
 			read_entry(r, open, &line);
 			break;
-		case FL_LINE_BAD:
+		case FL_LINE_BAD_SECTION:
+			open = bad_section;
+			/* fall through */
+		case FL_LINE_BAD_ENTRY:
 			fl_reader_fault(r, line.first, line.text, line.remedy);
 			break;
 		}

@@ -6,6 +6,7 @@
  *   SWITCHES    [switch] sections, so that a left side can be told for one
  *   NAMES       the other sections, and the left sides of [wiring]
  *   VALUES      keys that name nobody; unknown and repeated keys are told
+ *   RIGHTS      the places right of = in [wiring]
  *   ENDS        from and to of runs
  *   WIRING      the short form: one line a cable
  *   REFERENCES  keys that name other things; places are read once more, for
@@ -33,8 +34,8 @@ enum fl_section {
 };
 
 enum fl_pass {
-	FL_PASS_SWITCHES, FL_PASS_NAMES, FL_PASS_VALUES, FL_PASS_ENDS,
-	FL_PASS_WIRING, FL_PASS_REFERENCES,
+	FL_PASS_SWITCHES, FL_PASS_NAMES, FL_PASS_VALUES, FL_PASS_RIGHTS,
+	FL_PASS_ENDS, FL_PASS_WIRING, FL_PASS_REFERENCES,
 };
 
 struct fl_span {
@@ -58,7 +59,9 @@ struct fl_reader {
 
 /* lines.c: the text as lines, and what can be done with a piece of it. */
 
-enum fl_line_kind { FL_LINE_SECTION, FL_LINE_ENTRY, FL_LINE_BAD };
+enum fl_line_kind {
+	FL_LINE_SECTION, FL_LINE_ENTRY, FL_LINE_BAD_SECTION, FL_LINE_BAD_ENTRY,
+};
 
 struct fl_line {
 	enum fl_line_kind kind;

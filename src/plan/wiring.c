@@ -259,21 +259,21 @@ void fl_reader_wiring(struct fl_reader *r, struct fl_span left,
 {
 	const bool laptop = fl_span_is(left, "laptop");
 	struct fl_span rest = right, place;
+	(void)fl_span_item(&rest, &place);
+	if (laptop && r->pass == FL_PASS_REFERENCES)
+		fl_reader_seat(r, right);
+	if (laptop)
+		return;
 	switch (r->pass) {
 	case FL_PASS_NAMES:
-		if (!laptop)
-			(void)fl_reader_place(r, left, FL_SIDE_LEFT);
+		(void)fl_reader_place(r, left, FL_SIDE_LEFT);
+		break;
+	case FL_PASS_RIGHTS:
+	case FL_PASS_REFERENCES:
+		(void)right_place(r, place);
 		break;
 	case FL_PASS_WIRING:
-		if (!laptop)
-			read_cable(r, left, right);
-		break;
-	case FL_PASS_REFERENCES:
-		(void)fl_span_item(&rest, &place);
-		if (laptop)
-			fl_reader_seat(r, right);
-		else
-			(void)right_place(r, place);
+		read_cable(r, left, right);
 		break;
 	default:
 		break;
