@@ -126,13 +126,26 @@ static bool ambiguous(const struct fl_reader *r, struct fl_place whole,
 		 r->declared[whole.index]);
 }
 
+static void unknown_fault(struct fl_reader *r, struct fl_span name)
+{
+	const char *names[FL_PLAN_DEVICES + FL_PLAN_SWITCHES];
+	const struct fl_plan *plan = r->plan;
+	size_t n = 0;
+	for (size_t i = 0; i < plan->switch_count; i++)
+		names[n++] = plan->switches[i].name;
+	for (size_t i = 0; i < plan->device_count; i++)
+		names[n++] = plan->devices[i].name;
+	fl_reader_fault(r, name, fl_region_format(r->region,
+		"nothing in this plan is called %s", fl_reader_quote(r, name)),
+		fl_reader_mean(r, name, names, n,
+			"name a switch or device of the plan, as \"lower switch 5\""));
+}
+
 static struct fl_place make(struct fl_reader *r, struct fl_span name,
 			    bool as_switch)
 {
 	if (r->closed) {
-		fl_reader_fault(r, name, fl_region_format(r->region,
-			"nothing in this plan is called %s", fl_reader_quote(r, name)),
-			"name a switch or device of the plan, as \"lower switch 5\"");
+		unknown_fault(r, name);
 		return nowhere;
 	}
 	const int i = fl_reader_make(r, as_switch ? FL_SECTION_SWITCH

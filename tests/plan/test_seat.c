@@ -47,7 +47,8 @@ static void refuses_what_is_no_place_of_the_plan(void **state)
 {
 	(void)state;
 	static const struct { const char *text, *says, *remedy; } rows[] = {
-		{ "upper switch 5", "called 'upper switch'", "of the plan" },
+		{ "mast switch 5", "called 'mast switch'", "of the plan" },
+		{ "lower swich 5", "called 'lower swich'", "did you mean 'lower switch'?" },
 		{ "", "called ''", "of the plan" },
 		{ "lower switch 3", "holds the cable of arch radar", "in place of arch radar" },
 		{ "arch radar", "has no ports", "direct arch radar" },
