@@ -24,6 +24,7 @@ enum fl_layer {
 struct fl_packet {
 	struct fl_mac source, target;   /* cooked: target none               */
 	bool     source_known;          /* cooked frames may carry no MAC     */
+	bool     outgoing;              /* cooked: sent by the capturing host */
 	uint8_t  tags;                  /* 802.1Q and stacked tags passed     */
 	uint16_t vlan;                  /* of the outermost tag; id 0 is none */
 	uint16_t vlans[FL_VLANS_MAX];   /* every tag's id, outermost first    */
