@@ -189,18 +189,18 @@ static void check(struct fl_cursor *c, const struct fl_ssdp *m)
 {
 	if (m->kind == FL_SSDP_NOTIFY && !m->nt.n)
 		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.2.2: NT");
+			  "UPnP Device Architecture 1.1 section 1.2.2: NT is required");
 	if (m->kind == FL_SSDP_NOTIFY && !m->nts_text.n)
 		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.2.2: NTS");
+			  "UPnP Device Architecture 1.1 section 1.2.2: NTS is required");
 	if (m->kind == FL_SSDP_NOTIFY && !m->nts)
 		fl_refuse(c, FL_UNSUPPORTED, "another NTS than these three");
 	if (m->kind == FL_SSDP_SEARCH && !m->st.n)
 		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.3.2: ST");
+			  "UPnP Device Architecture 1.1 section 1.3.2: ST is required");
 	if (m->kind == FL_SSDP_RESPONSE && !m->st.n)
 		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.3.3: ST");
+			  "UPnP Device Architecture 1.1 section 1.3.3: ST is required");
 }
 
 enum fl_status fl_ssdp_read(struct fl_cursor *c, struct fl_ssdp *m)
