@@ -3,8 +3,8 @@
  * Source  fairlead-json(5); RFC 8259
  * Says    null where a thing was not counted or is not known; a key is absent
  *         where nobody asked
- * Errors  a value that cannot be made is NULL, which json_pack() hands up:
- *         the whole object is made or none
+ * Errors  a value that cannot be made is NULL, and so is what would hold it:
+ *         the whole answer is made or none
  */
 #include "render/layout.h"
 #include "render/render.h"
@@ -13,7 +13,8 @@
 #include <jansson.h>
 #include <math.h>
 
-enum { MINOR = 0, MILLION = 1000000 };
+enum { MAJOR = 1, MINOR = 0 };   /* of the form, fairlead-json(5) */
+enum { MILLION = 1000000 };
 
 /* Digits enough for ms of a century and for a millionth, not for the noise
  * of binary fractions. */
@@ -64,6 +65,24 @@ static json_t *millionths(double n)
 	return json_real(n / MILLION);
 }
 
+/* An object of pairs, key and value, closed by NULL; it takes the values, and
+ * is NULL if any of them could not be made. */
+static json_t *object(const char *key, ...) __attribute__((sentinel));
+
+static json_t *object(const char *key, ...)
+{
+	json_t *out = json_object();
+	bool made = out;
+	va_list pairs;
+	va_start(pairs, key);
+	for (; key; key = va_arg(pairs, const char *))
+		made &= !json_object_set_new(out, key, va_arg(pairs, json_t *));
+	va_end(pairs);
+	if (!made)
+		json_decref(out);
+	return made ? out : NULL;
+}
+
 /* An array of what `one(list, i)` makes; NULL if any could not be made. */
 static json_t *array(size_t n, json_t *(*one)(const void *list, size_t i),
 		     const void *list)
@@ -101,86 +120,108 @@ static json_t *one_ip(const void *list, size_t i)
 
 static json_t *one_silence(const void *list, size_t i)
 {
-	const struct fl_answer_dropout *d = (const struct fl_answer_dropout *)list + i;
-	return json_pack("{s:o, s:o}", "from", moment(true, d->from),
-			 "to", moment(d->to != 0, d->to));
+	const struct fl_answer_dropout *all = list, *d = &all[i];
+	return object(
+		"from", moment(true, d->from),
+		"to", moment(d->to != 0, d->to), NULL);
 }
 
 static json_t *one_ear(const void *list, size_t i)
 {
-	const struct fl_answer_ear *e = (const struct fl_answer_ear *)list + i;
-	return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-			 "ear", text(e->name), "place", text(e->place),
-			 "frames", count(e->frames), "octets", count(e->octets),
-			 "errors", counted(e->errors_known || e->errors, e->errors),
-			 "lost", count(e->lost), "own", count(e->own));
+	const struct fl_answer_ear *all = list, *e = &all[i];
+	const bool known = e->errors_known || e->errors;
+	return object(
+		"ear", text(e->name),
+		"place", text(e->place),
+		"frames", count(e->frames),
+		"octets", count(e->octets),
+		"errors", counted(known, e->errors),
+		"lost", count(e->lost),
+		"own", count(e->own), NULL);
 }
 
 static json_t *one_device(const void *list, size_t i)
 {
-	const struct fl_answer_device *d = (const struct fl_answer_device *)list + i;
-	return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-			 "name", text(d->name), "kind", text(d->kind),
-			 "state", fl_state_word(d->state),
-			 "stations", array(d->mac_count, one_mac, d->macs),
-			 "addresses", array(d->address_count, one_ip, d->addresses),
-			 "last_heard", moment(d->ever_heard, d->last_heard),
-			 "cadence_seconds", cadence(d->cadence),
-			 "beats_due", count(d->due), "beats_heard", count(d->heard),
-			 "dropouts", count(d->dropout_count),
-			 "silences", array(d->dropout_count, one_silence, d->dropouts),
-			 "software", text(d->software));
+	const struct fl_answer_device *all = list, *d = &all[i];
+	const size_t n = d->dropout_count;
+	return object(
+		"name", text(d->name),
+		"kind", text(d->kind),
+		"state", text(fl_state_word(d->state)),
+		"stations", array(d->mac_count, one_mac, d->macs),
+		"addresses", array(d->address_count, one_ip, d->addresses),
+		"last_heard", moment(d->ever_heard, d->last_heard),
+		"cadence_seconds", cadence(d->cadence),
+		"beats_due", count(d->due),
+		"beats_heard", count(d->heard),
+		"dropouts", count(n),
+		"silences", array(n, one_silence, d->dropouts),
+		"software", text(d->software), NULL);
 }
 
 static json_t *one_station(const void *list, size_t i)
 {
-	const struct fl_answer_station *s = (const struct fl_answer_station *)list + i;
-	return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o,"
-			 " s:o, s:o, s:o, s:b}",
-			 "mac", one_mac(&s->mac, 0), "names", texts(&s->names),
-			 "addresses", array(s->address_count, one_ip, s->addresses),
-			 "planned", text(s->planned), "guess", text(s->guess),
-			 "kind", text(s->kind), "maker", text(s->maker),
-			 "model", text(s->model), "serial", text(s->serial),
-			 "software", text(s->software), "services", texts(&s->services),
-			 "first_heard", moment(true, s->first_heard),
-			 "last_heard", moment(true, s->last_heard),
-			 "frames", count(s->frames),
-			 "cadence_seconds", cadence(s->cadence),
-			 "cadence_to_group", s->cadence_to_group);
+	const struct fl_answer_station *all = list, *s = &all[i];
+	return object(
+		"mac", one_mac(&s->mac, 0),
+		"names", texts(&s->names),
+		"addresses", array(s->address_count, one_ip, s->addresses),
+		"planned", text(s->planned),
+		"guess", text(s->guess),
+		"kind", text(s->kind),
+		"maker", text(s->maker),
+		"model", text(s->model),
+		"serial", text(s->serial),
+		"software", text(s->software),
+		"services", texts(&s->services),
+		"first_heard", moment(true, s->first_heard),
+		"last_heard", moment(true, s->last_heard),
+		"frames", count(s->frames),
+		"cadence_seconds", cadence(s->cadence),
+		"cadence_to_group", json_boolean(s->cadence_to_group), NULL);
 }
 
 static json_t *one_finding(const void *list, size_t i)
 {
 	static const char *const severities[] = {
-		[FL_REMARK] = "remark", [FL_DOUBT] = "doubt", [FL_FAULT] = "fault",
+		[FL_REMARK] = "remark", [FL_DOUBT] = "doubt",
+		[FL_FAULT] = "fault",
 	};
-	const struct fl_answer_finding *f = (const struct fl_answer_finding *)list + i;
-	return json_pack("{s:o, s:s, s:o, s:o, s:o}", "id", text(f->id),
-			 "severity", severities[f->severity],
-			 "subject", text(f->subject), "text", text(f->text),
-			 "evidence", texts(&f->evidence));
+	const struct fl_answer_finding *all = list, *f = &all[i];
+	return object(
+		"id", text(f->id),
+		"severity", text(severities[f->severity]),
+		"subject", text(f->subject),
+		"text", text(f->text),
+		"evidence", texts(&f->evidence), NULL);
 }
 
 static json_t *one_suspect(const void *list, size_t i)
 {
-	const struct fl_answer_suspect *s = (const struct fl_answer_suspect *)list + i;
-	return json_pack("{s:o, s:o, s:o, s:o, s:i, s:o, s:o, s:o, s:o}",
-			 "part", text(s->part), "text", text(s->text),
-			 "piece", text(s->piece),
-			 "probability", millionths(round(s->probability * MILLION)),
-			 "group", s->group, "equals", texts(&s->equals),
-			 "parted_by", counted(s->parted_by > 0, (uint64_t)s->parted_by),
-			 "for", texts(&s->supports), "against", texts(&s->speaks_against));
+	const struct fl_answer_suspect *all = list, *s = &all[i];
+	const int step = s->parted_by;
+	return object(
+		"part", text(s->part),
+		"text", text(s->text),
+		"piece", text(s->piece),
+		"probability", millionths(round(s->probability * MILLION)),
+		"group", json_integer(s->group),
+		"equals", texts(&s->equals),
+		"parted_by", counted(step > 0, (uint64_t)step),
+		"for", texts(&s->supports),
+		"against", texts(&s->speaks_against), NULL);
 }
 
 static json_t *one_step(const void *list, size_t i)
 {
-	const struct fl_answer_step *s = (const struct fl_answer_step *)list + i;
-	return json_pack("{s:o, s:i, s:o, s:o, s:o, s:o}", "do", text(s->action),
-			 "minutes", s->minutes, "if_better", text(s->if_better),
-			 "if_not", text(s->if_not), "then", text(s->then),
-			 "caution", text(s->caution));
+	const struct fl_answer_step *all = list, *s = &all[i];
+	return object(
+		"do", text(s->action),
+		"minutes", json_integer(s->minutes),
+		"if_better", text(s->if_better),
+		"if_not", text(s->if_not),
+		"then", text(s->then),
+		"caution", text(s->caution), NULL);
 }
 
 /* The whole certainty of one in millionths: no fault, other, the hypotheses,
@@ -230,42 +271,52 @@ static json_t *rest_of_one(const struct certainty *c)
 static json_t *one_hypothesis(const void *list, size_t i)
 {
 	const struct certainty *c = list;
-	return json_pack("{s:o, s:o}", "parts", texts(&c->hypotheses[i].parts),
-			 "p", part_of_one(c, i + 2));
+	return object(
+		"parts", texts(&c->hypotheses[i].parts),
+		"p", part_of_one(c, i + 2), NULL);
 }
 
 static json_t *heard(const struct fl_answer *a)
 {
 	const bool timed = a->from || a->to;
-	return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:b, s:b, s:o}",
-			 "from", moment(timed, a->from), "to", moment(timed, a->to),
-			 "seconds", seconds(a->listened),
-			 "deaf_seconds", seconds(a->deaf),
-			 "clock_moved_seconds", seconds(a->clock_moved),
-			 "frames", count(a->frames), "firm", a->firm, "live", a->live,
-			 "anything", a->anything_heard, "place", text(a->seat));
+	return object(
+		"from", moment(timed, a->from),
+		"to", moment(timed, a->to),
+		"seconds", seconds(a->listened),
+		"deaf_seconds", seconds(a->deaf),
+		"clock_moved_seconds", seconds(a->clock_moved),
+		"frames", count(a->frames),
+		"firm", json_boolean(a->firm),
+		"live", json_boolean(a->live),
+		"anything", json_boolean(a->anything_heard),
+		"place", text(a->seat), NULL);
 }
 
 static json_t *whole(const struct fl_answer *a, const struct certainty *c)
 {
-	return json_pack("{s:i, s:i, s:o, s:o, s:b, s:b, s:o, s:o, s:o, s:o, s:o, s:o,"
-			 " s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-			 "fairlead", 1, "minor", MINOR, "segment", text(a->segment),
-			 "heard", heard(a), "planned", a->planned, "wired", a->wired,
-			 "what", text(a->what), "look", text(a->look),
-			 "story", texts(&a->story),
-			 "ears", array(a->ear_count, one_ear, a->ears),
-			 "devices", array(a->device_count, one_device, a->devices),
-			 "stations", array(a->station_count, one_station, a->stations),
-			 "findings", array(a->finding_count, one_finding, a->findings),
-			 "no_fault", part_of_one(c, 0), "other", part_of_one(c, 1),
-			 "rest", rest_of_one(c),
-			 "hypotheses", array(a->hypothesis_count, one_hypothesis, c),
-			 "suspects", array(a->suspect_count, one_suspect, a->suspects),
-			 "next", array(a->step_count, one_step, a->steps),
-			 "cannot_see", texts(&a->cannot_see),
-			 "cautions", texts(&a->cautions),
-			 "warnings", texts(&a->warnings));
+	return object(
+		"fairlead", json_integer(MAJOR),
+		"minor", json_integer(MINOR),
+		"segment", text(a->segment),
+		"heard", heard(a),
+		"planned", json_boolean(a->planned),
+		"wired", json_boolean(a->wired),
+		"what", text(a->what),
+		"look", text(a->look),
+		"story", texts(&a->story),
+		"ears", array(a->ear_count, one_ear, a->ears),
+		"devices", array(a->device_count, one_device, a->devices),
+		"stations", array(a->station_count, one_station, a->stations),
+		"findings", array(a->finding_count, one_finding, a->findings),
+		"no_fault", part_of_one(c, 0),
+		"other", part_of_one(c, 1),
+		"rest", rest_of_one(c),
+		"hypotheses", array(a->hypothesis_count, one_hypothesis, c),
+		"suspects", array(a->suspect_count, one_suspect, a->suspects),
+		"next", array(a->step_count, one_step, a->steps),
+		"cannot_see", texts(&a->cannot_see),
+		"cautions", texts(&a->cautions),
+		"warnings", texts(&a->warnings), NULL);
 }
 
 static int add_octets(const char *octets, size_t n, void *out)

@@ -35,7 +35,8 @@ void fl_clean_add(struct fl_text *out, const char *text)
 				n--;
 		}
 		char word[FL_TEXT_MAX + 1];
-		fl_text_clean((struct fl_slice){ (const uint8_t *)text, n }, word);
+		const struct fl_slice piece = { (const uint8_t *)text, n };
+		fl_text_clean(piece, word);
 		fl_text_add(out, "%s", word);
 		text += n;
 	}
@@ -157,7 +158,8 @@ void fl_layout_row(struct fl_layout *l, const struct fl_cell *cells, size_t n)
 
 void fl_layout_flow(struct fl_layout *l, size_t column)
 {
-	const struct fl_cell cell = { column, FL_COLUMNS - column, l->line.at, false };
+	const size_t width = FL_COLUMNS - column;
+	const struct fl_cell cell = { column, width, l->line.at, false };
 	fl_layout_row(l, &cell, 1);
 	l->out->full |= l->line.full;
 	fl_text_empty(&l->line);

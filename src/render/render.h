@@ -19,7 +19,7 @@
 
 struct fl_renderer {
 	const char *name;
-	bool      (*render)(const struct fl_answer *answer, struct fl_text *out);
+	bool (*render)(const struct fl_answer *answer, struct fl_text *out);
 	const char *sentence;
 };
 

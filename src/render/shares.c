@@ -46,7 +46,8 @@ void fl_shares(const double *share, size_t n, unsigned parts, unsigned *out)
 	double left = floor(sum + 0.5) - given, bound = 1;
 	while (left >= 1) {
 		size_t tied = 0;
-		const double top = next_remainder(share, n, parts, bound, &tied);
+		const double top =
+			next_remainder(share, n, parts, bound, &tied);
 		if (top <= 0 || (double)tied > left)
 			return;
 		for (size_t i = 0; i < n; i++) {

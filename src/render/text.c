@@ -32,7 +32,8 @@ void fl_fold(struct fl_page *page, size_t column, size_t left, const char *noun)
 {
 	if (!left)
 		return;
-	fl_text_add(&page->lay.line, "and %zu more%s; --json lists all.", left, noun);
+	fl_text_add(&page->lay.line, "and %zu more%s; --json lists all.",
+		    left, noun);
 	fl_layout_flow(&page->lay, column);
 }
 
@@ -42,7 +43,8 @@ static void add_seat(struct fl_text *line, const char *seat)
 	if (!seat)
 		fl_text_add(line, " at a place not told");
 	else
-		fl_text_add(line, strncmp(seat, "in ", 3) ? " at %s" : " %s", seat);
+		fl_text_add(line, "%s %s",
+			    strncmp(seat, "in ", 3) ? " at" : "", seat);
 }
 
 void fl_section_head(struct fl_page *page)
@@ -51,10 +53,12 @@ void fl_section_head(struct fl_page *page)
 	struct fl_text *line = &page->lay.line;
 	const bool named = a->segment && *a->segment;
 	char length[FL_TIME_TEXT];
-	fl_text_add(line, "%s%s %s", named ? a->segment : "", named ? ": heard" : "Heard",
+	fl_text_add(line, "%s%s %s", named ? a->segment : "",
+		    named ? ": heard" : "Heard",
 		    fl_time_length(a->listened, length));
 	add_seat(line, a->seat);
-	fl_text_add(line, a->live ? ". fairlead sent nothing." : ", from a capture.");
+	fl_text_add(line, "%s", a->live ? ". fairlead sent nothing."
+				       : ", from a capture.");
 	fl_layout_flow(&page->lay, 0);
 }
 
@@ -88,7 +92,8 @@ void fl_section_story(struct fl_page *page)
 {
 	const struct fl_texts *story = &page->answer->story;
 	for (size_t i = 0; i < story->n; i++)
-		fl_text_add(&page->lay.line, "%s%s", i ? " " : "", story->at[i]);
+		fl_text_add(&page->lay.line, "%s%s", i ? " " : "",
+			    story->at[i]);
 	fl_layout_flow(&page->lay, 0);
 }
 
@@ -105,7 +110,8 @@ static void step_row(struct fl_page *page, size_t number,
 		{ 59, 21, step->then, false },
 	};
 	fl_layout_row(&page->lay, row, 4);
-	fl_text_add(&page->lay.line, "%s %s", step->if_better ? step->if_better : "",
+	fl_text_add(&page->lay.line, "%s %s",
+		    step->if_better ? step->if_better : "",
 		    step->if_not ? step->if_not : "");
 	fl_layout_flow(&page->lay, 5);
 }
@@ -129,7 +135,8 @@ void fl_section_steps(struct fl_page *page)
 
 static const char *caution(const struct fl_answer *a, size_t i)
 {
-	return i < a->cautions.n ? a->cautions.at[i] : a->steps[i - a->cautions.n].caution;
+	const size_t n = a->cautions.n;
+	return i < n ? a->cautions.at[i] : a->steps[i - n].caution;
 }
 
 static bool said_before(const struct fl_answer *a, size_t i)
@@ -160,8 +167,9 @@ bool fl_render_text(const struct fl_answer *answer, struct fl_text *out)
 		fl_section_here, fl_section_notes,
 	};
 	struct fl_page page = { .answer = answer };
+	const size_t n = sizeof sections / sizeof sections[0];
 	const bool room = fl_layout_init(&page.lay, out);
-	for (size_t i = 0; room && i < sizeof sections / sizeof sections[0]; i++) {
+	for (size_t i = 0; room && i < n; i++) {
 		page.lay.gap = true;
 		sections[i](&page);
 	}

@@ -39,6 +39,7 @@ bool fl_all_well(const struct fl_answer *answer);
 /* The finding that the headline and the story tell, or NULL. */
 const struct fl_answer_finding *fl_headline(const struct fl_answer *answer);
 /* "and 12 more NOUN; --json lists all." from `column`, where `left` > 0. */
-void fl_fold(struct fl_page *page, size_t column, size_t left, const char *noun);
+void fl_fold(struct fl_page *page, size_t column, size_t left,
+	     const char *noun);
 
 #endif

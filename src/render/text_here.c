@@ -7,9 +7,11 @@
 
 /* Columns of both tables. */
 enum { WHO = 2, ADDRESS = 28, THIRD = 47, EVERY = 72 };
+enum { WHO_WIDE = 24, ADDRESS_WIDE = 17, THIRD_WIDE = 23, EVERY_WIDE = 8 };
 
 /* The first IPv4 address, else the first: the one a person types. */
-static const char *address(const struct fl_ip *ips, size_t n, char out[static FL_IP_TEXT])
+static const char *address(const struct fl_ip *ips, size_t n,
+			   char out[static FL_IP_TEXT])
 {
 	for (size_t i = 0; i < n; i++)
 		if (fl_ip_is4(ips[i]))
@@ -21,12 +23,12 @@ static void device_row(struct fl_page *page, const struct fl_answer_device *d)
 {
 	char ip[FL_IP_TEXT], beats[80] = "heard, no cadence known";
 	if (d->due)
-		(void)snprintf(beats, sizeof beats, "heard %" PRIu64 " of %" PRIu64 " due",
-			       d->heard, d->due);
+		(void)snprintf(beats, sizeof beats, "heard %" PRIu64 " of %"
+			       PRIu64 " due", d->heard, d->due);
 	const struct fl_cell row[] = {
-		{ WHO, ADDRESS - 2 - WHO, d->name, false },
-		{ ADDRESS, THIRD - 2 - ADDRESS, address(d->addresses, d->address_count, ip),
-		  false },
+		{ WHO, WHO_WIDE, d->name, false },
+		{ ADDRESS, ADDRESS_WIDE,
+		  address(d->addresses, d->address_count, ip), false },
 		{ THIRD, FL_COLUMNS - THIRD, beats, false },
 	};
 	fl_layout_row(&page->lay, row, 3);
@@ -48,7 +50,8 @@ static void add_part(struct fl_text *line, const char *text)
 }
 
 /* What a station says it is; left in the line builder. */
-static const char *says_it_is(struct fl_text *line, const struct fl_answer_station *s)
+static const char *says_it_is(struct fl_text *line,
+			      const struct fl_answer_station *s)
 {
 	add_part(line, s->kind);
 	add_part(line, s->model);
@@ -63,14 +66,16 @@ static void station_row(struct fl_page *page, const struct fl_answer_station *s)
 {
 	char mac[FL_MAC_TEXT], ip[FL_IP_TEXT], every[FL_TIME_TEXT];
 	struct fl_text *line = &page->lay.line;
+	const char *name = s->names.n ? s->names.at[0]
+				      : fl_mac_text(s->mac, mac);
+	const char *rhythm = s->cadence ? fl_time_interval(s->cadence, every)
+					: "-";
 	const struct fl_cell row[] = {
-		{ WHO, ADDRESS - 2 - WHO,
-		  s->names.n ? s->names.at[0] : fl_mac_text(s->mac, mac), false },
-		{ ADDRESS, THIRD - 2 - ADDRESS, address(s->addresses, s->address_count, ip),
-		  false },
-		{ THIRD, EVERY - 2 - THIRD, says_it_is(line, s), false },
-		{ EVERY, FL_COLUMNS - EVERY,
-		  s->cadence ? fl_time_interval(s->cadence, every) : "-", true },
+		{ WHO, WHO_WIDE, name, false },
+		{ ADDRESS, ADDRESS_WIDE,
+		  address(s->addresses, s->address_count, ip), false },
+		{ THIRD, THIRD_WIDE, says_it_is(line, s), false },
+		{ EVERY, EVERY_WIDE, rhythm, true },
 	};
 	fl_layout_row(&page->lay, row, 4);
 	fl_text_empty(line);
@@ -80,8 +85,10 @@ static void list_stations(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
 	const struct fl_cell head[] = {
-		{ WHO, 24, "WHO IS HERE", false }, { ADDRESS, 16, "address", false },
-		{ THIRD, 22, "says it is", false }, { EVERY, 8, "every", true },
+		{ WHO, WHO_WIDE, "WHO IS HERE", false },
+		{ ADDRESS, ADDRESS_WIDE, "address", false },
+		{ THIRD, THIRD_WIDE, "says it is", false },
+		{ EVERY, EVERY_WIDE, "every", true },
 	};
 	if (a->station_count)
 		fl_layout_row(&page->lay, head, 4);

@@ -32,7 +32,8 @@ static void state_line(struct fl_page *page, enum fl_state state)
 		if (a->devices[i].state != state || told(a, &a->devices[i]))
 			continue;
 		if (!n++)
-			fl_text_add(line, "%c%s:", words[0] - 'a' + 'A', words + 1);
+			fl_text_add(line, "%c%s:", words[0] - 'a' + 'A',
+				    words + 1);
 		shown += add_name(line, shown, a->devices[i].name);
 	}
 	if (n > shown)
@@ -55,13 +56,14 @@ static void states(struct fl_page *page)
 }
 
 /* By name, else by the guess what it is, else by its MAC address. */
-static void add_stranger(struct fl_text *line, const struct fl_answer_station *s)
+static void add_stranger(struct fl_text *line,
+			 const struct fl_answer_station *s)
 {
 	char mac[FL_MAC_TEXT];
 	const char *name = s->names.n ? s->names.at[0] :
 			   s->guess ? NULL : fl_mac_text(s->mac, mac);
-	fl_text_add(line, "%s%s%s", name ? name : "", name && s->guess ? ", " : "",
-		    s->guess ? s->guess : "");
+	fl_text_add(line, "%s%s%s", name ? name : "",
+		    name && s->guess ? ", " : "", s->guess ? s->guess : "");
 }
 
 static void strangers(struct fl_page *page)
@@ -74,8 +76,8 @@ static void strangers(struct fl_page *page)
 	if (!a->planned || !n)
 		return;
 	fl_text_add(line, "Not in the plan: %zu (", n);
-	for (size_t i = 0; i < a->station_count && shown < FL_SHOWN_STRANGERS; i++) {
-		if (a->stations[i].planned)
+	for (size_t i = 0; i < a->station_count; i++) {
+		if (a->stations[i].planned || shown == FL_SHOWN_STRANGERS)
 			continue;
 		fl_text_add(line, "%s", shown++ ? "; " : "");
 		add_stranger(line, &a->stations[i]);
@@ -102,7 +104,8 @@ static void findings(struct fl_page *page)
 static void ear_line(struct fl_page *page, const struct fl_answer_ear *e)
 {
 	struct fl_text *line = &page->lay.line;
-	fl_text_add(line, "On %s: %" PRIu64 " frames, damaged ones ", e->name, e->frames);
+	fl_text_add(line, "On %s: %" PRIu64 " frames, damaged ones ",
+		    e->name, e->frames);
 	if (e->errors_known || e->errors)
 		fl_text_add(line, "%" PRIu64, e->errors);
 	else
@@ -110,7 +113,8 @@ static void ear_line(struct fl_page *page, const struct fl_answer_ear *e)
 	if (e->lost)
 		fl_text_add(line, ", %" PRIu64 " lost by the laptop", e->lost);
 	if (e->own)
-		fl_text_add(line, ", %" PRIu64 " sent by the laptop's own system", e->own);
+		fl_text_add(line, ", %" PRIu64 " sent by the laptop's system",
+			    e->own);
 	fl_text_add(line, ".");
 	end(page);
 }
@@ -140,15 +144,15 @@ static void listening(struct fl_page *page)
 	struct fl_text *line = &page->lay.line;
 	char t[FL_TIME_TEXT];
 	if (a->deaf >= FL_SECOND)
-		fl_text_add(line, "Deaf for %s of it: nobody counts as silent then. ",
-			    fl_time_length(a->deaf, t));
+		fl_text_add(line, "Deaf for %s of it, when nobody counts as "
+			    "silent. ", fl_time_length(a->deaf, t));
 	if (a->clock_moved)
 		fl_text_add(line, "The clock was moved by %s%s meanwhile. ",
 			    a->clock_moved < 0 ? "-" : "",
-			    fl_time_length(a->clock_moved < 0 ? -a->clock_moved :
-					   a->clock_moved, t));
+			    fl_time_length(imaxabs(a->clock_moved), t));
 	if (!a->live && a->anything_heard)
-		fl_text_add(line, "Captured from %s on. ", fl_time_utc(a->from, t));
+		fl_text_add(line, "Captured from %s on.",
+			    fl_time_utc(a->from, t));
 	end(page);
 	if (fl_all_well(a))
 		fl_text_add(line, "This speaks for %s and for the way to %s.",

@@ -97,7 +97,8 @@ static size_t show_group(struct fl_page *page, const struct rating *r, size_t i,
 	if (size > 1) {
 		fl_text_add(line, "these %zu sound the same from here", size);
 		if (a->suspects[i].parted_by)
-			fl_text_add(line, "; step %d parts them", a->suspects[i].parted_by);
+			fl_text_add(line, "; step %d parts them",
+				    a->suspects[i].parted_by);
 		fl_text_add(line, ":");
 		fl_layout_flow(&page->lay, 2);
 	}
@@ -123,15 +124,16 @@ static void show(struct fl_page *page, const struct rating *r)
 	const struct fl_answer *a = page->answer;
 	if (!anyone_likely(r))
 		return;
-	size_t shown = 0;
-	for (size_t i = 0; i < a->suspect_count && shown < FL_SHOWN_SUSPECTS; i++)
+	size_t room = FL_SHOWN_SUSPECTS;
+	for (size_t i = 0; i < a->suspect_count && room; i++)
 		if (first_of_group(a, i))
-			shown += show_group(page, r, i, FL_SHOWN_SUSPECTS - shown);
-	fl_fold(page, 11, a->suspect_count - shown, "");
+			room -= show_group(page, r, i, room);
+	fl_fold(page, 11, a->suspect_count - (FL_SHOWN_SUSPECTS - room), "");
 	if (r->share[r->n - 2] > 0)
 		rated_row(page, 2, r, r->n - 2, "nothing is wrong");
 	if (r->share[r->n - 1] > 0)
-		rated_row(page, 2, r, r->n - 1, "something that is not in the plan");
+		rated_row(page, 2, r, r->n - 1,
+			  "something that is not in the plan");
 }
 
 void fl_section_suspects(struct fl_page *page)

@@ -130,8 +130,7 @@ static void lays_out_a_boat_with_nothing_wrong(void **state)
 "  camera                    -                  heard 9 of 9 due\n"
 "  pilot gateway             -                  heard, no cadence known\n"
 "\n"
-"On eth1: 17020 frames, damaged ones not counted, 12 sent by the laptop's own\n"
-"system.\n"
+"On eth1: 17020 frames, damaged ones not counted, 12 sent by the laptop's system.\n"
 "This speaks for 44 s and for the way to this port.\n"
 "From here I cannot see: bad frames on other runs, volts, lights, menus.\n");
 	assert_true(well_formed_lines(out.at) <= 24);
@@ -153,8 +152,7 @@ static void without_a_plan_it_says_who_is_here_and_not_that_all_is_well(void **s
 "  02:00:00:00:00:02         -                  -                             2 s\n"
 "  02:00:00:00:00:03         -                  perhaps a phone                 -\n"
 "\n"
-"On eth1: 17020 frames, damaged ones not counted, 12 sent by the laptop's own\n"
-"system.\n"
+"On eth1: 17020 frames, damaged ones not counted, 12 sent by the laptop's system.\n"
 "Captured from 2026-05-02T09:14:07.120Z on.\n");
 	well_formed_lines(out.at);
 }
