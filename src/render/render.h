@@ -4,8 +4,7 @@
  * numbers are those of the answer. A new output is one file here and one row
  * in renderers.def.
  *
- * Takes   an answer; its first finding, if it is a fault or a doubt, is the
- *         one that `what` and `story` tell; suspects and steps lie best first
+ * Takes   an answer; suspects and steps lie best first
  * Owns    nothing; the text goes to the caller's builder
  * Errors  false: no output has that name, or the builder was full
  * Promise no control character, direction mark or invalid UTF-8 of any name

@@ -21,11 +21,27 @@ bool fl_all_well(const struct fl_answer *answer)
 	return well;
 }
 
-const struct fl_answer_finding *fl_headline(const struct fl_answer *answer)
+/* The headline is the finding's own sentence, or has its subject in it. */
+static bool headline_has(const char *what, const struct fl_answer_finding *f)
 {
-	const bool told = answer->finding_count && answer->story.n &&
-			  answer->findings[0].severity != FL_REMARK;
-	return told ? &answer->findings[0] : NULL;
+	const size_t n = strlen(what);
+	const bool same = strncmp(f->text, what, n) == 0 &&
+			  strcmp(f->text + n, ".") == 0;
+	return same || (f->subject && *f->subject && strstr(what, f->subject));
+}
+
+/* The first finding that the headline has is its own; others of that kind may
+ * stand in it too: "radar and camera are missing". */
+bool fl_is_told(const struct fl_answer *answer,
+		const struct fl_answer_finding *finding)
+{
+	for (size_t i = 0; answer->what && i < answer->finding_count; i++) {
+		const struct fl_answer_finding *f = &answer->findings[i];
+		if (f->severity != FL_REMARK && headline_has(answer->what, f))
+			return strcmp(f->id, finding->id) == 0 &&
+			       headline_has(answer->what, finding);
+	}
+	return false;
 }
 
 void fl_fold(struct fl_page *page, size_t column, size_t left, const char *noun)
@@ -63,11 +79,15 @@ void fl_section_head(struct fl_page *page)
 }
 
 /* ASCII only: a letter's other case in another script may be wider. */
+static char upper(char c)
+{
+	return c >= 'a' && c <= 'z' ? (char)(c - 'a' + 'A') : c;
+}
+
 static void add_upper(struct fl_text *line, const char *text)
 {
 	for (; *text; text++)
-		fl_text_add(line, "%c", *text >= 'a' && *text <= 'z' ?
-			    *text - 'a' + 'A' : *text);
+		fl_text_add(line, "%c", upper(*text));
 	if (line->n && line->at[line->n - 1] != '.')
 		fl_text_add(line, ".");
 }
@@ -97,6 +117,14 @@ void fl_section_story(struct fl_page *page)
 	fl_layout_flow(&page->lay, 0);
 }
 
+/* "back: a plug." begins a line, so it gets a capital. */
+static void add_sentence(struct fl_text *line, const char *text)
+{
+	if (text && *text)
+		fl_text_add(line, "%s%c%s", line->n ? " " : "", upper(*text),
+			    text + 1);
+}
+
 static void step_row(struct fl_page *page, size_t number,
 		     const struct fl_answer_step *step)
 {
@@ -110,9 +138,8 @@ static void step_row(struct fl_page *page, size_t number,
 		{ 59, 21, step->then, false },
 	};
 	fl_layout_row(&page->lay, row, 4);
-	fl_text_add(&page->lay.line, "%s %s",
-		    step->if_better ? step->if_better : "",
-		    step->if_not ? step->if_not : "");
+	add_sentence(&page->lay.line, step->if_better);
+	add_sentence(&page->lay.line, step->if_not);
 	fl_layout_flow(&page->lay, 5);
 }
 

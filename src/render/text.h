@@ -36,8 +36,9 @@ void fl_section_notes(struct fl_page *page);
 /* Every device of a plan is heard without a gap and nothing worse than a
  * remark was found. */
 bool fl_all_well(const struct fl_answer *answer);
-/* The finding that the headline and the story tell, or NULL. */
-const struct fl_answer_finding *fl_headline(const struct fl_answer *answer);
+/* The headline has said this finding already. */
+bool fl_is_told(const struct fl_answer *answer,
+		const struct fl_answer_finding *finding);
 /* "and 12 more NOUN; --json lists all." from `column`, where `left` > 0. */
 void fl_fold(struct fl_page *page, size_t column, size_t left,
 	     const char *noun);

@@ -14,12 +14,16 @@ static bool add_name(struct fl_text *line, size_t shown, const char *name)
 	return shown < FL_SHOWN_NAMES;
 }
 
-/* The headline has told its own device already. */
+/* The headline is about this device. */
 static bool told(const struct fl_answer *a, const struct fl_answer_device *d)
 {
-	const struct fl_answer_finding *headline = fl_headline(a);
-	return headline && d->state != FL_STATE_HEARD && headline->subject &&
-	       strcmp(headline->subject, d->name) == 0;
+	for (size_t i = 0; i < a->finding_count; i++) {
+		const struct fl_answer_finding *f = &a->findings[i];
+		if (f->subject && strcmp(f->subject, d->name) == 0 &&
+		    d->state != FL_STATE_HEARD && fl_is_told(a, f))
+			return true;
+	}
+	return false;
 }
 
 static void state_line(struct fl_page *page, enum fl_state state)
@@ -88,16 +92,26 @@ static void strangers(struct fl_page *page)
 	end(page);
 }
 
+/* The one finding that has a line of its own, "Not in the plan". */
+static const char said_by_strangers[] = "not-in-plan";
+
 static void findings(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
-	const size_t first = fl_headline(a) ? 1 : 0;
-	size_t i = first;
-	for (; i < a->finding_count && i < first + FL_SHOWN_NOTES; i++) {
-		fl_text_add(&page->lay.line, "Also: %s", a->findings[i].text);
+	size_t shown = 0, left = 0;
+	for (size_t i = 0; i < a->finding_count; i++) {
+		const struct fl_answer_finding *f = &a->findings[i];
+		if (fl_is_told(a, f) || strcmp(f->id, said_by_strangers) == 0)
+			continue;
+		if (shown == FL_SHOWN_NOTES) {
+			left++;
+			continue;
+		}
+		fl_text_add(&page->lay.line, "Also: %s", f->text);
 		end(page);
+		shown++;
 	}
-	fl_fold(page, 0, a->finding_count - i, " findings");
+	fl_fold(page, 0, left, " findings");
 }
 
 /* What the ear counted; "not counted" is never zero. */
@@ -143,9 +157,6 @@ static void listening(struct fl_page *page)
 	const struct fl_answer *a = page->answer;
 	struct fl_text *line = &page->lay.line;
 	char t[FL_TIME_TEXT];
-	if (a->deaf >= FL_SECOND)
-		fl_text_add(line, "Deaf for %s of it, when nobody counts as "
-			    "silent. ", fl_time_length(a->deaf, t));
 	if (a->clock_moved)
 		fl_text_add(line, "The clock was moved by %s%s meanwhile. ",
 			    a->clock_moved < 0 ? "-" : "",
