@@ -436,6 +436,22 @@ static void no_name_moves_the_cursor_or_breaks_a_line(void **state)
 		}
 }
 
+/* RFC 3629 section 3: a character is never parted, however long its word. */
+static void long_words_are_cut_between_characters(void **state)
+{
+	(void)state;
+	enum { CHARACTERS = 300 };
+	char word[2 + 3 * CHARACTERS + 1] = "ab";
+	for (size_t i = 0; i < CHARACTERS; i++)
+		memcpy(word + 2 + 3 * i, "\xe6\xb8\xaf", 3);
+	struct fl_answer answer = missing_radar();
+	answer.look = word;
+	laid_out(&answer);
+	well_formed_lines(out.at);
+	assert_false(holds(out.at, "?"));
+	assert_int_equal(times(out.at, "\xe6\xb8\xaf"), CHARACTERS);
+}
+
 /* A name in another script is upper-cased where it is ASCII, and kept whole. */
 static void keeps_names_in_other_scripts(void **state)
 {
@@ -484,6 +500,7 @@ int main(void)
 		cmocka_unit_test(says_what_the_listening_missed),
 		cmocka_unit_test(folds_sixty_devices),
 		cmocka_unit_test(no_name_moves_the_cursor_or_breaks_a_line),
+		cmocka_unit_test(long_words_are_cut_between_characters),
 		cmocka_unit_test(keeps_names_in_other_scripts),
 		cmocka_unit_test(refuses_an_unknown_output_and_a_full_builder),
 	};
