@@ -88,6 +88,8 @@ struct fl_answer_suspect {
 	const char *piece;           /* "cable, plugs or joint"              */
 	double      probability;
 	int         group;           /* equals share a number, 0 the first   */
+	int         parted_by;       /* step that splits the group, 1 the
+				      * first; 0: none known                */
 	struct fl_texts equals;      /* the others' `part`                   */
 	struct fl_texts supports, speaks_against;   /* sentences             */
 };
