@@ -40,6 +40,7 @@ struct fl_packet {
 	bool     header_sum_bad;        /* IPv4 header checksum does not hold */
 	bool     payload_cut;           /* the capture ends before the packet */
 	bool     udp_sum_absent;        /* UDP over IPv4 with checksum 0      */
+	uint16_t udp_sum;               /* as sent                            */
 	uint16_t from_port, to_port;    /* TRANSPORT                          */
 	struct fl_cursor payload;       /* what the innermost header holds,
 					 * padding after it left out          */

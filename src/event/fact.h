@@ -76,12 +76,17 @@ enum fl_want {
  *              mac: whom it served, seconds: how long it holds,
  *              number: prefix length of its network where told (0 unknown)
  *   WANTS      aspect = fl_want, ip or text
- *   NEIGHBOUR  text: chassis, other_text: port, third_text: system name,
- *              number: fl_neighbour bits; seconds: time to live;
+ *   NEIGHBOUR  text: chassis; where it names itself by an address, text is
+ *              empty and mac or ip is that address; other_text: port, or
+ *              the port's description where the port is an address;
+ *              third_text: system name, number: fl_neighbour bits;
+ *              seconds: time to live;
  *              speeds: Mbit/s it can do at most << 32 | Mbit/s it does
- *   TOPOLOGY   text: root bridge, number: 1 if a change is signalled,
- *              other_text: the sending bridge
- * `mac` is the station a fact is about; none means the frame's sender. */
+ *   TOPOLOGY   number: 1 if a change is signalled; text: root bridge and
+ *              other_text: the sending bridge, each an identifier of 8
+ *              octets as on the wire, for fl_bridge_text(), or empty
+ * `mac` is the station a fact is about; none means the frame's sender. A
+ * NEIGHBOUR is always about the frame's sender. */
 struct fl_fact {
 	enum fl_fact_kind kind;
 	int             aspect;
@@ -110,6 +115,10 @@ struct fl_facts {
 struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind);
 /* A slice over a NUL-closed static text. */
 struct fl_slice fl_static(const char *text);
+/* A bridge identifier (IEEE Std 802.1D-2004 section 9.2.5) as people write
+ * it, "32768.02:1b:c5:00:00:05"; "" where it is not 8 octets. */
+enum { FL_BRIDGE_TEXT = 24 };
+char *fl_bridge_text(struct fl_slice id, char out[static FL_BRIDGE_TEXT]);
 /* "starting" for FL_FACT_STARTING, as in the journal. */
 const char *fl_fact_name(enum fl_fact_kind kind);
 
