@@ -81,8 +81,10 @@ enum fl_want {
  *              mac: whom it served, seconds: how long it holds,
  *              number: prefix length of its network where told (0 unknown)
  *   WANTS      aspect = fl_want, ip or text
- *   NEIGHBOUR  text: chassis, other_text: port, third_text: system name,
- *              number: fl_neighbour bits; seconds: time to live;
+ *   NEIGHBOUR  text: chassis, other_text: port, or its description where the
+ *              port is an address; third_text: system name,
+ *              number: fl_neighbour bits;
+ *              seconds: time to live;
  *              speeds: Mbit/s it can do at most << 32 | Mbit/s it does
  *   NUMBERED   text: which number ("BOOTID"), number; other_text: the number
  *              as it stood where it is not a decimal one; aspect 1: told
