@@ -212,6 +212,45 @@ static void hostile_names_come_back_harmless(void **state)
 	}
 }
 
+/* Every key of every object within `value` stands in the manual. */
+static void all_are_told(const json_t *value, const char *manual)
+{
+	const char *key;
+	const json_t *member;
+	size_t i;
+	json_object_foreach((json_t *)(uintptr_t)value, key, member) {
+		char row[64];
+		(void)snprintf(row, sizeof row, " %s", key);
+		const char *found = strstr(manual, row);
+		for (; found; found = strstr(found + 1, row))
+			if (strchr(" \n", found[strlen(row)]))
+				break;
+		if (!found)
+			fail_msg("fairlead-json(5) does not tell of \"%s\"", key);
+		all_are_told(member, manual);
+	}
+	json_array_foreach(value, i, member)
+		all_are_told(member, manual);
+}
+
+/* The lines of the manual that name keys, `.It Cm from , to`. */
+static void the_manual_tells_of_every_key(void **state)
+{
+	(void)state;
+	static char manual[1 << 16];
+	char line[256];
+	FILE *page = fopen(FL_TOP "/man/fairlead-json.5", "r");
+	assert_non_null(page);
+	while (fgets(line, sizeof line, page))
+		if (strncmp(line, ".It Cm ", 7) == 0 || strncmp(line, ".Cm ", 4) == 0)
+			strcat(manual, strchr(line, ' '));
+	fclose(page);
+	const struct fl_answer answer = missing_radar();
+	json_t *root = read_back(&answer);
+	all_are_told(root, manual);
+	json_decref(root);
+}
+
 /* Common practice: a script that compares two answers sees only what changed. */
 static void the_same_answer_is_the_same_text(void **state)
 {
@@ -235,6 +274,7 @@ int main(void)
 		cmocka_unit_test(without_a_plan_no_probability_is_told),
 		cmocka_unit_test(nothing_at_all_is_still_an_object),
 		cmocka_unit_test(hostile_names_come_back_harmless),
+		cmocka_unit_test(the_manual_tells_of_every_key),
 		cmocka_unit_test(the_same_answer_is_the_same_text),
 	};
 	return FL_RUN(tests);
