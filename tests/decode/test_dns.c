@@ -78,7 +78,8 @@ static void pointers_count_from_the_message_not_the_frame(void **state)
 {
 	(void)state;
 	uint8_t frame[64] = { 0 };
-	memcpy(frame + 20 + 12, "\x01" "a\x00\x00\x01\x00\x01" "\x01" "b\xc0\x0c\x00\x01\x00\x01", 15);
+	memcpy(frame + 20 + 12, "\x01" "a\x00\x00\x01\x00\x01"
+	       "\x01" "b\xc0\x0c\x00\x01\x00\x01", 15);
 	struct fl_cursor c = fl_cursor(frame, 20 + 12 + 15);
 	fl_skip(&c, 20);
 	struct fl_dns dns;
