@@ -214,7 +214,7 @@ static void broken_rules_are_refused_by_their_clauses(void **state)
 			 FL_OK);
 }
 
-/* Kept texts go with the frame's facts, also those of a refused frame. */
+/* Kept texts go with the facts of their frame: fact.h, "Owns". */
 static void each_frame_keeps_its_texts_anew(void **state)
 {
 	(void)state;
