@@ -93,7 +93,7 @@ static void say_request(const struct fl_packet *packet,
 		say_sign(out, FL_FACT_LINKING, m, "INIT-REBOOT");
 		say_wants(out, m);
 		break;
-	case FL_DHCP4_RENEWING:       /* the steady state: no sign of anything */
+	case FL_DHCP4_RENEWING:       /* the steady state: a sign of nothing */
 	case FL_DHCP4_REBINDING:
 	case FL_DHCP4_NO_STATE:
 		break;
@@ -144,7 +144,8 @@ static void say_server(const struct fl_dhcp4 *m, struct fl_facts *out)
 		route->ip = m->router;
 	}
 	if (!fl_ip_is_unspecified(m->yiaddr))
-		say(out, FL_FACT_CLAIM, FL_CLAIM_USES, m->chaddr)->ip = m->yiaddr;
+		say(out, FL_FACT_CLAIM, FL_CLAIM_USES, m->chaddr)->ip =
+			m->yiaddr;
 }
 
 static bool is_of_server(uint8_t type)
@@ -161,7 +162,8 @@ enum fl_status fl_decode_dhcp4(const struct fl_packet *packet,
 	fl_dhcp4_read(c, &m);
 	const bool of_server = is_of_server(m.type);
 	if (m.type > FL_DHCP4_INFORM)
-		fl_refuse(c, FL_UNSUPPORTED, "RFC 2132 section 9.6: message type");
+		fl_refuse(c, FL_UNSUPPORTED,
+			  "RFC 2132 section 9.6: another message type");
 	if (of_server != (m.op == 2))
 		fl_refuse(c, FL_MALFORMED,
 			  "RFC 2131 section 4.3.1 table 3: op of this type");

@@ -12,10 +12,10 @@ enum { IN_FILE = 1, IN_SNAME = 2 };          /* RFC 2132 section 9.3        */
 enum { CHADDR = 16, SNAME = 64, FILE_NAME = 128 };
 enum { ETHERNET = 1, IEEE_802 = 6 };         /* htype, RFC 1700             */
 
-enum form { OCTET, SHORT, LONG, ADDRESS, TEXT };
+enum form { OCTET, SHORT, LONG, ADDRESS, TEXT, OCTETS };
 
 /* The options read. `unit` 0: exactly `least` octets; else `least` or more,
- * a multiple of `unit`. An empty text is let pass as no text. */
+ * a multiple of `unit`. An empty list or text is let pass as none. */
 static const struct {
 	uint8_t     code;
 	enum form   form;
@@ -39,7 +39,7 @@ static const struct {
 	  "RFC 2132 section 9.6: a message type has 1 octet" },
 	{ 54, ADDRESS, 4, 0, TO(server),
 	  "RFC 2132 section 9.7: a server identifier has 4 octets" },
-	{ 55, TEXT,    0, 1, TO(parameters), NULL },
+	{ 55, OCTETS,  0, 1, TO(parameters), NULL },
 	{ 57, SHORT,   2, 0, TO(largest),
 	  "RFC 2132 section 9.10: a message size has 2 octets" },
 	{ 58, LONG,    4, 0, TO(renew),
@@ -47,11 +47,11 @@ static const struct {
 	{ 59, LONG,    4, 0, TO(rebind),
 	  "RFC 2132 section 9.12: a rebinding time has 4 octets" },
 	{ 60, TEXT,    0, 1, TO(vendor_class), NULL },
-	{ 61, TEXT,    2, 1, TO(client_id),
+	{ 61, OCTETS,  2, 1, TO(client_id),
 	  "RFC 2132 section 9.14: a client identifier has 2 octets or more" },
-	{ 81, TEXT,    3, 1, TO(full_name),
+	{ 81, OCTETS,  3, 1, TO(full_name),
 	  "RFC 4702 section 2: a client name has 3 octets or more" },
-	{ 82, TEXT,    2, 1, TO(relay),
+	{ 82, OCTETS,  2, 1, TO(relay),
 	  "RFC 3046 section 2.0: relay information has 2 octets or more" },
 #undef TO
 };
@@ -119,6 +119,14 @@ static void gather(struct fl_cursor *c, struct fl_dhcp4 *m,
 	}
 }
 
+/* RFC 2132 section 2: a receiver deletes the NULs at the end of a text. */
+static struct fl_slice text_of(struct fl_slice s)
+{
+	while (s.n && !s.at[s.n - 1])
+		s.n--;
+	return s;
+}
+
 static void read_value(size_t row, struct option *o, struct fl_dhcp4 *m)
 {
 	const size_t n = o->value.n, least = rows[row].least;
@@ -130,11 +138,12 @@ static void read_value(size_t row, struct option *o, struct fl_dhcp4 *m)
 	struct fl_cursor v = fl_cursor(o->value.at, n);
 	void *to = (unsigned char *)m + rows[row].to;
 	switch (rows[row].form) {
-	case OCTET:   *(uint8_t *)to = fl_u8(&v);         break;
-	case SHORT:   *(uint16_t *)to = fl_u16(&v);       break;
-	case LONG:    *(uint32_t *)to = fl_u32(&v);       break;
-	case ADDRESS: *(struct fl_ip *)to = fl_ip4(&v);   break;
-	case TEXT:    *(struct fl_slice *)to = o->value;  break;
+	case OCTET:   *(uint8_t *)to = fl_u8(&v);                break;
+	case SHORT:   *(uint16_t *)to = fl_u16(&v);              break;
+	case LONG:    *(uint32_t *)to = fl_u32(&v);              break;
+	case ADDRESS: *(struct fl_ip *)to = fl_ip4(&v);          break;
+	case TEXT:    *(struct fl_slice *)to = text_of(o->value);break;
+	case OCTETS:  *(struct fl_slice *)to = o->value;         break;
 	}
 }
 
@@ -163,7 +172,7 @@ static void read_relay(struct fl_cursor *c, struct fl_dhcp4 *m)
 	}
 	if (!fl_ok(&v))
 		fl_refuse(c, FL_MALFORMED,
-			  "RFC 3046 section 2.0: a suboption runs past its end");
+			  "RFC 3046 section 2.0: a suboption is whole");
 }
 
 /* RFC 2131 section 4.4.5: half and seven eighths of the lease; section 3.3: a
@@ -228,6 +237,6 @@ enum fl_status fl_dhcp4_read(struct fl_cursor *c, struct fl_dhcp4 *m)
 	fill_times(m);
 	if (!m->type)
 		fl_refuse(c, FL_MALFORMED,
-			  "RFC 2131 section 3: a message type is in each message");
+			  "RFC 2131 section 3: a message type is included");
 	return c->status;
 }

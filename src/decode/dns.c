@@ -1,4 +1,13 @@
+/* dns.c -- header, names, questions and records of a DNS message.
+ *
+ * Refuses a pointer that does not lead back, a reserved label, a name over 255
+ *         octets, data that its type's rule does not fit
+ */
 #include "decode/dns.h"
+
+static const char
+	TOO_LONG[] = "RFC 1035 section 3.1: a name has 255 octets",
+	RESERVED[] = "RFC 1035 section 4.1.4: 01 and 10 are reserved";
 
 /* One step after the other along a name, from part to part. */
 struct walk {
@@ -39,13 +48,11 @@ static struct fl_slice step(struct walk *w, const struct fl_dns *dns,
 		if (head <= FL_DNS_LABEL_MAX) {
 			w->octets += head + 1u;
 			if (w->octets > FL_DNS_NAME_MAX)
-				fl_refuse(&w->at, FL_MALFORMED,
-					  "RFC 1035 section 3.1: a name has 255 octets");
+				fl_refuse(&w->at, FL_MALFORMED, TOO_LONG);
 			return fl_take(&w->at, head);
 		}
 		if (head < 0xc0) {
-			fl_refuse(&w->at, FL_MALFORMED,
-				  "RFC 1035 section 4.1.4: 01 and 10 are reserved");
+			fl_refuse(&w->at, FL_MALFORMED, RESERVED);
 			continue;
 		}
 		const size_t to = (head & 0x3fu) << 8 | fl_u8(&w->at);

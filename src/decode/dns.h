@@ -18,7 +18,10 @@
 
 #include "base/cursor.h"
 
-enum { FL_DNS_LABEL_MAX = 63, FL_DNS_NAME_MAX = 255, FL_DNS_POINTERS_MAX = 127 };
+enum {
+	FL_DNS_LABEL_MAX = 63, FL_DNS_NAME_MAX = 255,
+	FL_DNS_POINTERS_MAX = 127,
+};
 
 /* RFC 1035 section 3.2.2, RFC 2782, RFC 3596: the types read or named. */
 enum fl_dns_type {
@@ -35,8 +38,8 @@ struct fl_dns {
 	bool     response;           /* QR                                  */
 	uint8_t  opcode, rcode;
 	bool     truncated;          /* TC                                  */
-	bool     top;                /* 0x0400: AA, in LLMNR the conflict bit */
-	bool     second;             /* 0x0100: RD, in LLMNR the tentative bit */
+	bool     top;                /* 0x0400: AA; LLMNR's conflict bit    */
+	bool     second;             /* 0x0100: RD; LLMNR's tentative bit   */
 	uint16_t questions, records[3];
 };
 

@@ -63,14 +63,17 @@ enum fl_status fl_mdns_read(struct fl_cursor *c, struct fl_mdns *m)
 	m->question_n = m->record_n = 0;
 	fl_dns_read(c, &m->dns);
 	if (m->dns.opcode)
-		fl_refuse(c, FL_MALFORMED, "RFC 6762 section 18.3: OPCODE is zero");
+		fl_refuse(c, FL_MALFORMED,
+			  "RFC 6762 section 18.3: OPCODE is zero");
 	if (m->dns.rcode)
-		fl_refuse(c, FL_MALFORMED, "RFC 6762 section 18.11: RCODE is zero");
+		fl_refuse(c, FL_MALFORMED,
+			  "RFC 6762 section 18.11: RCODE is zero");
 	for (size_t i = 0; i < m->dns.questions && fl_ok(c); i++) {
 		if (m->question_n == FL_MDNS_QUESTIONS_MAX)
 			fl_refuse(c, FL_FULL, "too many questions");
 		else
-			m->questions[m->question_n++] = fl_dns_question(c, &m->dns);
+			m->questions[m->question_n++] =
+				fl_dns_question(c, &m->dns);
 	}
 	read_records(c, m);
 	return c->status;
@@ -196,7 +199,7 @@ enum fl_status fl_decode_mdns(const struct fl_packet *packet,
 	fl_mdns_read(c, &m);
 	if (m.dns.response && packet->from_port != PORT)
 		fl_refuse(c, FL_MALFORMED,
-			  "RFC 6762 section 6: a response comes from port 5353");
+			  "RFC 6762 section 6: a response is from port 5353");
 	if (!fl_ok(c))
 		return c->status;
 	if (!m.dns.response) {

@@ -14,7 +14,7 @@ enum { FL_MDNS_QUESTIONS_MAX = 128, FL_MDNS_RECORDS_MAX = 256 };
 struct fl_mdns {
 	struct fl_dns dns;
 	size_t question_n, record_n;
-	size_t section[4];   /* number of each section's first record, and end */
+	size_t section[4];   /* the first record of each section, the end   */
 	struct fl_dns_question questions[FL_MDNS_QUESTIONS_MAX];
 	struct fl_dns_record   records[FL_MDNS_RECORDS_MAX];
 };

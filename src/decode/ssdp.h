@@ -13,7 +13,9 @@
 enum { FL_SSDP_LINES_MAX = 64 };
 
 enum fl_ssdp_kind { FL_SSDP_NOTIFY, FL_SSDP_SEARCH, FL_SSDP_RESPONSE };
-enum fl_ssdp_nts { FL_SSDP_NO_NTS, FL_SSDP_ALIVE, FL_SSDP_BYEBYE, FL_SSDP_UPDATE };
+enum fl_ssdp_nts {
+	FL_SSDP_NO_NTS, FL_SSDP_ALIVE, FL_SSDP_BYEBYE, FL_SSDP_UPDATE,
+};
 
 /* A number in a field: counted only where `told`. */
 struct fl_ssdp_number { bool told; uint32_t value; };

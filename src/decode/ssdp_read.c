@@ -185,22 +185,34 @@ static enum fl_ssdp_nts nts_of(struct fl_slice s)
 }
 
 /* What each kind of message is about has to be there. */
+static const struct {
+	enum fl_ssdp_kind kind;
+	size_t            field;
+	const char       *rule;
+} required[] = {
+#define UDA "UPnP Device Architecture 1.1 section "
+	{ FL_SSDP_NOTIFY,   offsetof(struct fl_ssdp, nt),
+	  UDA "1.2.2: NT is required" },
+	{ FL_SSDP_NOTIFY,   offsetof(struct fl_ssdp, nts_text),
+	  UDA "1.2.2: NTS is required" },
+	{ FL_SSDP_SEARCH,   offsetof(struct fl_ssdp, st),
+	  UDA "1.3.2: ST is required" },
+	{ FL_SSDP_RESPONSE, offsetof(struct fl_ssdp, st),
+	  UDA "1.3.3: ST is required" },
+#undef UDA
+};
+
 static void check(struct fl_cursor *c, const struct fl_ssdp *m)
 {
-	if (m->kind == FL_SSDP_NOTIFY && !m->nt.n)
-		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.2.2: NT is required");
-	if (m->kind == FL_SSDP_NOTIFY && !m->nts_text.n)
-		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.2.2: NTS is required");
+	for (size_t i = 0; i < sizeof required / sizeof required[0]; i++) {
+		struct fl_slice field;
+		memcpy(&field, (const unsigned char *)m + required[i].field,
+		       sizeof field);
+		if (m->kind == required[i].kind && !field.n)
+			fl_refuse(c, FL_MALFORMED, required[i].rule);
+	}
 	if (m->kind == FL_SSDP_NOTIFY && !m->nts)
 		fl_refuse(c, FL_UNSUPPORTED, "another NTS than these three");
-	if (m->kind == FL_SSDP_SEARCH && !m->st.n)
-		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.3.2: ST is required");
-	if (m->kind == FL_SSDP_RESPONSE && !m->st.n)
-		fl_refuse(c, FL_MALFORMED,
-			  "UPnP Device Architecture 1.1 section 1.3.3: ST is required");
 }
 
 enum fl_status fl_ssdp_read(struct fl_cursor *c, struct fl_ssdp *m)

@@ -282,6 +282,15 @@ static void an_answer_keeps_to_table_3(void **state)
 		"RFC 2131 section 4.3.1 table 3: server", OPTIONS + 3);
 }
 
+/* RFC 2132 section 2: a receiver deletes the NULs at the end of a text. */
+static void deletes_the_nuls_after_a_text(void **state)
+{
+	(void)state;
+	struct fl_dhcp4 m;
+	read_with(1, OCTETS("\x35\x01\x08" "\x0c\x06" "nas1\x00\x00" "\xff"), &m);
+	is_text(m.host_name, "nas1");
+}
+
 /* RFC 3396 section 7: parts are joined in the order they come. */
 static void joins_the_parts_of_an_option(void **state)
 {
@@ -299,13 +308,20 @@ static void joins_the_parts_of_an_option(void **state)
 	assert_int_equal(m.lease, 86400);
 }
 
+/* Eight parts of 255 octets are 2040, nine are more than the 2048 kept. */
 static void an_option_has_a_ceiling_over_its_parts(void **state)
 {
 	(void)state;
-	uint8_t options[3000] = { 0 };
-	for (size_t i = 0; i + 257 < sizeof options; i += 257)
-		options[i] = 12, options[i + 1] = 255;
-	assert_int_equal(run_with(1, options, sizeof options)->status, FL_FULL);
+	uint8_t options[9 * 257 + 4] = { 0 };
+	for (size_t i = 0; i < 9 * 257; i += 257)
+		options[i] = 60, options[i + 1] = 255;
+	memcpy(options + 8 * 257, "\x35\x01\x08\xff", 4);
+	struct fl_dhcp4 m;
+	options[8 * 257 - 1] = 'z';
+	assert_int_equal(read_with(1, options, sizeof options, &m), FL_OK);
+	assert_int_equal(m.vendor_class.n, 8 * 255);
+	options[8 * 257] = 60, options[8 * 257 + 1] = 255;
+	assert_int_equal(read_with(1, options, sizeof options, &m), FL_FULL);
 }
 
 /* RFC 2131 section 4.1: file is read first, then sname, each to its END. */
@@ -446,6 +462,7 @@ int main(void)
 		cmocka_unit_test(an_ack_without_an_address_binds_nobody),
 		cmocka_unit_test(a_nak_is_an_answer_and_gives_nothing),
 		cmocka_unit_test(an_answer_keeps_to_table_3),
+		cmocka_unit_test(deletes_the_nuls_after_a_text),
 		cmocka_unit_test(joins_the_parts_of_an_option),
 		cmocka_unit_test(an_option_has_a_ceiling_over_its_parts),
 		cmocka_unit_test(options_overload_file_and_then_sname),

@@ -78,7 +78,8 @@ static void pointers_count_from_the_message_not_the_frame(void **state)
 {
 	(void)state;
 	uint8_t frame[64] = { 0 };
-	memcpy(frame + 20 + 12, "\x01" "a\x00\x00\x01\x00\x01" "\x01" "b\xc0\x0c\x00\x01\x00\x01", 15);
+	memcpy(frame + 20 + 12, "\x01" "a\x00\x00\x01\x00\x01"
+	       "\x01" "b\xc0\x0c\x00\x01\x00\x01", 15);
 	struct fl_cursor c = fl_cursor(frame, 20 + 12 + 15);
 	fl_skip(&c, 20);
 	struct fl_dns dns;
@@ -109,6 +110,18 @@ static void a_pointer_leads_back_or_is_refused(void **state)
 	/* Into the labels just read: the same name over and over. */
 	refuses_name(OCTETS("\x01" "a\xc0\x0c\x00\x01\x00\x01"), FL_MALFORMED,
 		     rule, 15);
+}
+
+/* Each part of a name leads back before itself, not only before the first. */
+static void each_pointer_of_a_chain_leads_back(void **state)
+{
+	(void)state;
+	struct fl_dns dns;
+	struct fl_cursor c = message_with(&dns, HEADER,
+		OCTETS("\xc0\x0e\x01" "b\x00" "\xc0\x0c\x00\x01\x00\x01"));
+	question_at(HEADER + 5, &dns, &c);
+	assert_int_equal(c.status, FL_MALFORMED);
+	assert_int_equal(c.where, 13);
 }
 
 /* RFC 1035 section 4.1.4: the first bits 01 and 10 are reserved. */
@@ -271,6 +284,7 @@ int main(void)
 		cmocka_unit_test(reads_the_header_bit_by_bit),
 		cmocka_unit_test(pointers_count_from_the_message_not_the_frame),
 		cmocka_unit_test(a_pointer_leads_back_or_is_refused),
+		cmocka_unit_test(each_pointer_of_a_chain_leads_back),
 		cmocka_unit_test(reserved_label_kinds_are_refused),
 		cmocka_unit_test(a_name_may_have_255_octets_and_no_more),
 		cmocka_unit_test(a_name_has_a_ceiling_of_pointers),

@@ -214,6 +214,21 @@ static void broken_rules_are_refused_by_their_clauses(void **state)
 			 FL_OK);
 }
 
+/* Kept texts go with the facts of their frame: fact.h, "Owns". */
+static void each_frame_keeps_its_texts_anew(void **state)
+{
+	(void)state;
+	static struct fl_facts facts;
+	const struct fl_packet packet = { .from_port = 5353 };
+	enum fl_manner manner;
+	for (size_t i = 0; i < 2; i++) {
+		struct fl_cursor c = fl_cursor(RESPONSE, sizeof RESPONSE - 1);
+		facts.n = 0;
+		fl_decode(decoder_of("mdns"), &packet, &c, &facts, &manner);
+		assert_int_equal(facts.kept_n, strlen("_http._tcparch-radar"));
+	}
+}
+
 static void more_than_the_ceiling_is_refused(void **state)
 {
 	(void)state;
@@ -240,6 +255,7 @@ int main(void)
 		cmocka_unit_test(a_subtype_is_of_its_service),
 		cmocka_unit_test(only_a_unicast_response_is_an_answer),
 		cmocka_unit_test(broken_rules_are_refused_by_their_clauses),
+		cmocka_unit_test(each_frame_keeps_its_texts_anew),
 		cmocka_unit_test(more_than_the_ceiling_is_refused),
 	};
 	return FL_RUN(tests);
