@@ -114,7 +114,7 @@ static void choose_name(struct writer *w, size_t i)
 	const char *name = *base ? base : "device";
 	(void)snprintf(w->names[i], FL_PLAN_NAME, "%s", name);
 	for (int n = 2; is_taken(w, w->names[i], i); n++)
-		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.57s (%d)", name, n);
+		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.50s (%d)", name, n);
 }
 
 static void open_section(struct writer *w, size_t i)
