@@ -278,6 +278,16 @@ static const char *piece_of(enum fl_part_kind kind)
 	return rows[kind];
 }
 
+static const char *text_of(struct fl_case *c, const struct fl_part *part)
+{
+	if (part->kind == FL_PART_DEVICE)
+		return fl_region_format(c->region, "%s itself: %s", part->text,
+					piece_of(part->kind));
+	if (part->kind == FL_PART_FEED)
+		return fl_region_format(c->region, "%s: its fuse and lead too", part->text);
+	return part->text;
+}
+
 static void explain(const struct weighing *w, const struct weighed *p,
 		    struct fl_answer_suspect *out)
 {
@@ -316,6 +326,14 @@ static void add_equals(const struct weighing *w, const struct weighed *p,
 			fl_texts_add(w->c, &out->equals, w->parts[i].part->key);
 }
 
+static bool fed_by(const struct fl_device *d, int feed)
+{
+	for (size_t i = 0; i < d->feed_count; i++)
+		if (d->feeds[i].kind == FL_FEED_SUPPLY && d->feeds[i].index == feed)
+			return true;
+	return false;
+}
+
 /* True if this part should be spoken of: likely, an equal of the first, or on
  * the way of what is missing and cleared by what is heard. */
 static bool worth_showing(const struct weighing *w, const struct weighed *p)
@@ -325,8 +343,8 @@ static bool worth_showing(const struct weighing *w, const struct weighed *p)
 	if (p->group == 0 || p->p >= 0.02 || p->part->kind == FL_PART_LAPTOP)
 		return true;
 	for (size_t i = 0; i < w->e.devices; i++)
-		if (fl_devices_has(&p->behind, i) && !w->c->standing[i].present &&
-		    p->part->kind == FL_PART_FEED)
+		if (p->part->kind == FL_PART_FEED && !w->c->standing[i].present &&
+		    fed_by(&w->c->plan->devices[i], p->part->index))
 			return true;
 	return false;
 }
@@ -353,7 +371,7 @@ static bool show(struct weighing *w)
 			continue;
 		struct fl_answer_suspect *s = &a->suspects[a->suspect_count++];
 		*s = (struct fl_answer_suspect){
-			.part = p->part->key, .text = p->part->text,
+			.part = p->part->key, .text = text_of(w->c, p->part),
 			.piece = piece_of(p->part->kind), .probability = p->p,
 			.group = p->group,
 		};

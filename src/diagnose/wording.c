@@ -63,16 +63,20 @@ static const char *what(struct fl_case *c)
 	for (size_t i = 0; i < a->finding_count; i++)
 		if (strcmp(a->findings[i].id, "other-network") == 0)
 			return "this seems to be another network";
-	const char *names = devices_in(c, missing, 2, &n);
+	const char *gone = devices_in(c, missing, 2, &n);
+	const char *gone_are = n == 1 ? "is" : "are";
+	size_t quiet;
+	const char *names = devices_in(c, unheard, 2, &quiet);
+	const char *names_are = quiet == 1 ? "is" : "are";
+	if (n && quiet)
+		return fl_region_format(c->region, "%s %s missing; %s %s not heard",
+					gone, gone_are, names, names_are);
 	if (n)
-		return fl_region_format(c->region, "%s %s missing", names,
-					n == 1 ? "is" : "are");
+		return fl_region_format(c->region, "%s %s missing", gone, gone_are);
 	if (worst(a, FL_FAULT))
 		return without_stop(c, worst(a, FL_FAULT)->text);
-	names = devices_in(c, unheard, 2, &n);
-	if (n)
-		return fl_region_format(c->region, "%s %s not heard", names,
-					n == 1 ? "is" : "are");
+	if (quiet)
+		return fl_region_format(c->region, "%s %s not heard", names, names_are);
 	return nobody_missing(c);
 }
 
@@ -104,8 +108,8 @@ static const char *part_words(struct fl_case *c, const struct fl_part *part)
 	case FL_PART_RUN:    return run_words(c, part);
 	case FL_PART_PORT:   return part->key;
 	case FL_PART_LAPTOP: return "the laptop's own lead";
+	case FL_PART_DEVICE: return fl_region_format(c->region, "%s itself", part->text);
 	case FL_PART_FEED:
-	case FL_PART_DEVICE:
 	case FL_PART_SWITCH:
 	case FL_PART_SETTINGS:
 	case FL_PART_FILTER: return part->text;
@@ -288,7 +292,7 @@ void fl_word(struct fl_case *c)
 {
 	struct fl_answer *a = c->answer;
 	a->what = what(c);
-	a->look = look(c);
+	a->look = a->anything_heard ? look(c) : NULL;
 	if (!a->look)
 		a->look = look_for_finding(c);
 	tell_missing(c);

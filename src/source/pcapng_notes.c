@@ -2,8 +2,8 @@
  *
  * Source  draft-ietf-opsawg-pcapng, May 2026: section 4.1 (sections), 4.2
  *         (interfaces), 4.3 (packets), 4.6 (statistics)
- * Says    FL_EAR_OPENED for each interface, FL_EAR_LOST, FL_EAR_UNTIL and
- *         FL_EAR_COMMENT as they stand in the file; the comment of a section
+ * Says    FL_EAR_OPENED for each interface, FL_EAR_LOST, FL_EAR_SINCE,
+ *         FL_EAR_UNTIL and FL_EAR_COMMENT as they stand in the file; the comment of a section
  *         as said at its first interface
  */
 #include "source/pcapng.h"
@@ -11,13 +11,13 @@
 /* Options by the block they stand in, and the length each must have. */
 enum { NAME = 2, ADDRESS = 6, SPEED = 8, RESOLUTION = 9, FCS = 13, OFFSET = 14 };
 enum { FLAGS = 2, DROPPED = 4 };
-enum { UNTIL = 3, INTERFACE_DROPS = 5, SYSTEM_DROPS = 7 };
+enum { SINCE = 2, UNTIL = 3, INTERFACE_DROPS = 5, SYSTEM_DROPS = 7 };
 static const uint8_t interface_lengths[] = {
 	[ADDRESS] = 6, [SPEED] = 8, [RESOLUTION] = 1, [FCS] = 1, [OFFSET] = 8,
 };
 static const uint8_t packet_lengths[] = { [FLAGS] = 4, [DROPPED] = 8 };
 static const uint8_t statistics_lengths[] = {
-	[UNTIL] = 8, [INTERFACE_DROPS] = 8, [SYSTEM_DROPS] = 8,
+	[SINCE] = 8, [UNTIL] = 8, [INTERFACE_DROPS] = 8, [SYSTEM_DROPS] = 8,
 };
 #define OPTIONS(slice, big, lengths) \
 	fl_options(slice, big, lengths, sizeof (lengths))
@@ -52,9 +52,10 @@ static void say_comment(struct fl_capfile *f, size_t ear, fl_time time,
 	say(f, FL_EAR_COMMENT, ear, time, 0, fl_option_text(option, text));
 }
 
-static void say_until(struct fl_capfile *f, size_t ear, uint64_t ticks)
+static void say_span(struct fl_capfile *f, enum fl_ear_news news, size_t ear,
+		     uint64_t ticks)
 {
-	say(f, FL_EAR_UNTIL, ear, fl_clock_time(&f->clock[ear], ticks), 0,
+	say(f, news, ear, fl_clock_time(&f->clock[ear], ticks), 0,
 	    f->interface[ear].name);
 }
 
@@ -169,8 +170,11 @@ enum fl_status fl_pcapng_statistics(struct fl_capfile *f, struct fl_cursor c)
 		case FL_OPTION_COMMENT:
 			say_comment(f, ear, taken, &o);
 			break;
+		case SINCE:
+			say_span(f, FL_EAR_SINCE, ear, fl_option_stamp(&list, &o));
+			break;
 		case UNTIL:
-			say_until(f, ear, fl_option_stamp(&list, &o));
+			say_span(f, FL_EAR_UNTIL, ear, fl_option_stamp(&list, &o));
 			break;
 		case INTERFACE_DROPS:
 		case SYSTEM_DROPS:

@@ -91,7 +91,7 @@ struct fl_tally {
 	int64_t     second;              /* the next one to tell             */
 	fl_time     minute_from;
 	fl_time     high;                /* newest listening time            */
-	fl_time     until;               /* listened at least until          */
+	fl_time     since, until;        /* listened, as the source tells    */
 	int64_t     offset;              /* listening time less wall clock   */
 	unsigned    low;                 /* frames in a row far below `high` */
 	uint64_t    order;

@@ -363,9 +363,10 @@ static void take_ear(void *context, const struct fl_ear_event *event)
 		return;
 	const fl_time t = event->time ? event->time + tally->offset : tally->high;
 	switch (event->news) {
+	case FL_EAR_SINCE:
+		tally->since = t;
+		break;
 	case FL_EAR_UNTIL:
-		if (!tally->started && event->time)
-			start(tally, t);
 		if (t > tally->until)
 			tally->until = t;
 		break;
@@ -389,6 +390,10 @@ void fl_tally_end(struct fl_tally *tally)
 {
 	if (tally->ended)
 		return;
+	/* Not one frame, but it is told that somebody listened. */
+	if (!tally->started && tally->until)
+		start(tally, tally->since && tally->since < tally->until
+		      ? tally->since : tally->until);
 	if (tally->started) {
 		/* Statistics may say that it listened on after the last frame;
 		 * of more than a long silence nothing can be said. */

@@ -85,6 +85,8 @@ static void hear(struct sim *sim, int node, const struct sim_packet *packet,
 	struct sim_boat *boat = sim->boat;
 	struct sim_count *count = &boat->count[node];
 	struct sim_packet copy;
+	if (t < 0)   /* before the laptop came */
+		return;
 	const bool own = boat->nodes[node].does & SIM_OWN;
 	struct sim_frame frame = {
 		.time = boat->start + t, .at = packet->b, .outbound = own,
