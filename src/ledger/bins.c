@@ -27,18 +27,17 @@ void fl_bins_beat(struct fl_presence *p, fl_time t)
 			b->empty += (uint32_t)skipped;
 		if (brief || b->full == 0)
 			fl_beats_count(&b->beats, brief ? (uint32_t)skipped : 0);
-		else
-			b->away += skipped;
 		b->full++;
 		b->current = number;
 	}
 }
 
-/* At least 60 % of all bins full, and empty ones at most 20 % of these. Bins
- * of a long silence are left out: that is what it is to judge. */
+/* At least 60 % of all bins since the first full, and of the empty ones those
+ * in short runs at most 20 % of these: who was away for longer than it was
+ * heard has no beat to be judged by. */
 static bool serves(const struct fl_bin *b)
 {
-	const int64_t all = b->current - b->first + 1 - b->away;
+	const int64_t all = b->current - b->first + 1;
 	return b->full >= ENOUGH_FULL && b->full * INT64_C(10) >= all * 6 &&
 	       b->empty * INT64_C(5) <= b->full;
 }

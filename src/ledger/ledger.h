@@ -69,7 +69,6 @@ struct fl_cadence {
 /* A bin of some seconds of a station that sends at random. */
 struct fl_bin {
 	int64_t  first, current;         /* numbers of the full ones         */
-	int64_t  away;                   /* empty ones in long runs          */
 	uint32_t full, empty;            /* empty: in short runs             */
 	struct fl_beats beats;
 };
