@@ -10,7 +10,7 @@ static const fl_time widths[FL_BINS] = {
 	15 * FL_SECOND, 20 * FL_SECOND, 30 * FL_SECOND,
 };
 
-enum { SHORT_RUN = 5, ENOUGH_FULL = 10 };
+enum { SHORT_RUN = 5, ENOUGH_FULL = 30 };
 
 void fl_bins_beat(struct fl_presence *p, fl_time t)
 {

@@ -158,6 +158,8 @@ void fl_silence_started(struct fl_ledger *l, struct fl_mac mac, fl_time t)
 		if (t - p->last_start >= FL_SECOND || p->last_start == 0)
 			p->starts++;
 		p->last_start = t;
+		/* What it chatters while it starts is not how it goes on. */
+		memset(p->bins, 0, sizeof p->bins);
 		if (!p->starting && p->steady_streams && t - p->held > FL_SECOND) {
 			p->starting = true;
 			p->starting_seconds = 0;

@@ -26,7 +26,7 @@ void fl_beats_count(struct fl_beats *beats, uint32_t missed)
 static double factor(const struct fl_beats *b, uint32_t j)
 {
 	const double r = (1.0 + b->missed + j) / (21.0 + b->heard + b->missed + j);
-	const double c = (1.0 + b->after_miss_missed) / (20.0 + b->after_miss);
+	const double c = (0.5 + b->after_miss_missed) / (10.0 + b->after_miss);
 	if (j == 0)
 		return fmax(r, 1e-4);
 	return fmax(r, fmax(0.05, c));

@@ -6,7 +6,7 @@
  *     P_n = f_0 f_1 ... f_(n-1)
  *     f_0 = max(r_0, 1e-4),  f_j = max(r_j, c) for j >= 1
  *     r_j = (1 + k + j) / (21 + h + k + j)          prior Beta(1, 20)
- *     c   = max(0.05, (1 + b) / (20 + a))
+ *     c   = max(0.05, (1/2 + b) / (10 + a))
  *
  * where a beats were due right after a missed one and b of these were missed
  * too: losses that come in bursts raise c, so that one burst more is no news.
