@@ -153,6 +153,29 @@ static inline void put_packet(struct made *m, uint32_t id, uint64_t ticks,
 	end_block(m);
 }
 
+/* A pipe that a child fills in uneven pieces; wait() for it. */
+static inline int pipe_of(const struct made *m)
+{
+	int ends[2];
+	if (pipe(ends) != 0)
+		abort();
+	const pid_t child = fork();
+	if (child < 0)
+		abort();
+	if (child == 0) {
+		close(ends[0]);
+		for (size_t at = 0, step = 1; at < m->n; step = step * 7 % 4099 + 1) {
+			const size_t n = step < m->n - at ? step : m->n - at;
+			if (write(ends[1], m->at + at, n) != (ssize_t)n)
+				_exit(1);
+			at += n;
+		}
+		_exit(0);
+	}
+	close(ends[1]);
+	return ends[0];
+}
+
 struct told {
 	FILE  *f;
 	char  *text;
