@@ -89,7 +89,7 @@ bool fl_octets_slide(struct fl_octets *o, size_t n)
 
 bool fl_octets_skip(struct fl_octets *o, uint64_t n)
 {
-	while (n >= fl_octets_ahead(o)) {
+	while (n > fl_octets_ahead(o)) {
 		n -= fl_octets_ahead(o);
 		fl_octets_pass(o, fl_octets_ahead(o));
 		if (!fl_octets_slide(o, 1))

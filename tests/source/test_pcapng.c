@@ -328,6 +328,8 @@ static void tells_comments_where_they_stand(void **state)
 	put(m, 1, 4), put(m, 0, 4), put(m, 9, 4);
 	put_option(m, 1, "done", 4);
 	end_block(m);
+	put_section(m, 1, 0);
+	put_interface(m, 1, 0);
 	tells(m, FL_END,
 	      "open 0 link 1\n" "comment 0 \"quiet night\"\n" "open 1 link 1\n"
 	      "frame 1 at 1000 60/60\n"
@@ -335,7 +337,7 @@ static void tells_comments_where_they_stand(void **state)
 	      "comment 1 at 2000 \"line?break\"\n"
 	      "frame 1 at 2000 60/60\n" "frame 1 at 3000 60/60\n"
 	      "comment 1 at 9000 \"done\"\n"
-	      "close 0\n" "close 1\n");
+	      "open 2 link 1\n" "close 0\n" "close 1\n" "close 2\n");
 	free(m);
 }
 
@@ -419,6 +421,11 @@ static void break_total(struct made *m)
 {
 	put_packet(m, 0, 2, 60, 60);
 	m->at[m->block + 4]++;
+}
+
+static void break_total_of_unknown(struct made *m)
+{
+	put(m, 77, 4), put(m, 14, 4), put(m, 0, 2), put(m, 14, 4);
 }
 
 static void break_short_total(struct made *m)
@@ -510,6 +517,7 @@ static const struct {
 	const char *rule;
 } broken[] = {
 	{ break_total, FL_MALFORMED, "section 3.1" },
+	{ break_total_of_unknown, FL_MALFORMED, "section 3.1" },
 	{ break_short_total, FL_MALFORMED, "section 3.1" },
 	{ break_tail, FL_MALFORMED, "section 3.1" },
 	{ break_tail_unknown, FL_MALFORMED, "section 3.1" },

@@ -65,6 +65,8 @@ static void keeps_within_64_bits_at_any_resolution(void **state)
 		{ 29, UINT64_MAX, 0 },
 		{ 127, UINT64_MAX, 0 },
 		{ 0x80, 1700000000, 1700000000 * FL_SECOND },
+		{ 0x80, 9223372036, 9223372036 * FL_SECOND },
+		{ 0x80, 9223372037, INT64_MAX },
 		{ 0x80, UINT64_MAX, INT64_MAX },
 		{ 0x81, 3, 1500000000 },
 		{ 0x80 | 20, 1, 953 },
