@@ -40,7 +40,8 @@ bool fl_octets_open(struct fl_octets *o, int fd)
 void fl_octets_open_memory(struct fl_octets *o, const void *at, size_t n)
 {
 	*o = (struct fl_octets){ .fd = -1 };
-	set_window(o, at, n, 0);
+	const void *none = "";                 /* no arithmetic on NULL */
+	set_window(o, n ? at : none, n, 0);
 }
 
 void fl_octets_close(struct fl_octets *o)
@@ -88,7 +89,7 @@ bool fl_octets_slide(struct fl_octets *o, size_t n)
 
 bool fl_octets_skip(struct fl_octets *o, uint64_t n)
 {
-	while (n >= fl_octets_ahead(o)) {
+	while (n > fl_octets_ahead(o)) {
 		n -= fl_octets_ahead(o);
 		fl_octets_pass(o, fl_octets_ahead(o));
 		if (!fl_octets_slide(o, 1))

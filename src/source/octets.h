@@ -39,8 +39,8 @@ void fl_octets_close(struct fl_octets *octets);
 /* Slide the window until n octets from `at` lie in it; false: fewer are
  * left, or `system`. Pointers into the old window are dead after it. */
 bool fl_octets_slide(struct fl_octets *octets, size_t n);
-/* Pass n octets, in the window or not; false: the source ends there or
- * before. Slides as above. */
+/* Pass n octets, in the window or not; false: fewer are left. Slides as
+ * above. */
 bool fl_octets_skip(struct fl_octets *octets, uint64_t n);
 
 static inline size_t fl_octets_ahead(const struct fl_octets *o)

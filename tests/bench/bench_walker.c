@@ -6,10 +6,7 @@
  * Prints the medians, the first round thrown away; only their ratio means
  * anything.
  *
- *     bench_walker [frames [rounds [pcap|pcapng [-]]]]
- *
- * A last argument "-" feeds the walker by a pipe's read() instead of a
- * mapping (a descriptor that cannot be mapped).
+ *     bench_walker [frames [rounds [pcap|pcapng]]]
  */
 #include "source/capfile.h"
 
@@ -130,32 +127,17 @@ static void ignore(void *context, const struct fl_ear_event *event)
 	(void)context, (void)event;
 }
 
-static struct fl_capfile *open_walker(const char *path, bool piped, FILE **cat,
-				      const struct fl_frame_sink *sink)
-{
-	struct fl_error error = { 0 };
-	char command[256];
-	(void)snprintf(command, sizeof command, "cat %s", path);
-	*cat = piped ? popen(command, "r") : NULL;
-	struct fl_capfile *f = piped
-		? fl_capfile_open_fd(dup(fileno(*cat)), path, sink, &error)
-		: fl_capfile_open(path, sink, &error);
-	if (!f)
-		die(error.rule);
-	return f;
-}
-
-static uint64_t read_with_walker(const char *path, bool piped)
+static uint64_t read_with_walker(const char *path)
 {
 	uint64_t n = 0;
-	FILE *cat;
+	struct fl_error error = { 0 };
 	const struct fl_frame_sink sink = { &n, count, ignore };
-	struct fl_capfile *f = open_walker(path, piped, &cat, &sink);
+	struct fl_capfile *f = fl_capfile_open(path, &sink, &error);
+	if (!f)
+		die(error.rule);
 	while (fl_capfile_pump(f, FL_BATCH_MAX) == FL_OK)
 		;
 	fl_capfile_close(f);
-	if (cat)
-		pclose(cat);
 	return n;
 }
 
@@ -176,7 +158,6 @@ int main(int argc, char **argv)
 	const uint64_t frames = argc > 1 ? strtoull(argv[1], NULL, 10) : 1000000;
 	int rounds = argc > 2 ? atoi(argv[2]) : 9;
 	const bool ng = argc <= 3 || strcmp(argv[3], "pcap") != 0;
-	const bool piped = argc > 4;
 	const char *folder = getenv("TMPDIR");
 	double pcap[ROUNDS_MAX], walker[ROUNDS_MAX];
 	char path[200];
@@ -189,7 +170,7 @@ int main(int argc, char **argv)
 		const double start = now();
 		const uint64_t n = read_with_libpcap(path);
 		const double middle = now();
-		const uint64_t m = read_with_walker(path, piped);
+		const uint64_t m = read_with_walker(path);
 		walker[at] = (now() - middle) / (double)frames;
 		pcap[at] = (middle - start) / (double)frames;
 		if (n != frames || m != frames) {
