@@ -108,14 +108,22 @@ const char *fl_reader_text(struct fl_reader *r, struct fl_span s, size_t most)
 	return fl_region_text(r->region, folded, n);
 }
 
+static bool has_mark(struct fl_span s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if (s.at[i] && strchr(",=[]", s.at[i]))
+			return true;
+	return false;
+}
+
 const char *fl_reader_name(struct fl_reader *r, struct fl_span s)
 {
-	if (s.n && !memchr(s.at, ',', s.n) && !memchr(s.at, '=', s.n))
+	if (s.n && !has_mark(s))
 		return fl_reader_text(r, s, FL_PLAN_NAME);
 	fl_reader_fault(r, s, s.n ? fl_region_format(r->region,
 		"%s cannot be a name", fl_reader_quote(r, s))
 		: "a name is missing here",
-		"a name has letters, digits and blanks, but no , and no =");
+		"a name has letters, digits and blanks, but none of , = [ ]");
 	return NULL;
 }
 
