@@ -48,9 +48,10 @@ void fl_reader_supply(struct fl_reader *r, struct fl_place fed,
 		feeds[(*count)++] = supply;
 		return;
 	}
-	fl_reader_fault(r, where, fl_region_format(r->region,
-		"%s is one feed too many", fl_reader_quote(r, where)),
-		fl_region_format(r->region, "at most %d feed one device", FL_DEVICE_FEEDS));
+	fl_reader_fault(r, where,
+		FL_WORDS(r, "%s is one feed too many",
+			fl_reader_quote(r, where)),
+		FL_WORDS(r, "at most %d feed one device", FL_DEVICE_FEEDS));
 }
 
 /* The run at this port that ends at what is fed; one whose port there is not
@@ -105,9 +106,9 @@ static void feed_from_port(struct fl_reader *r, struct fl_place fed,
 		fl_reader_supply(r, fed, (struct fl_supply){ FL_FEED_RUN, run }, item);
 		return;
 	}
-	fl_reader_fault(r, item, fl_region_format(r->region,
-		"no run leads from %s to %s", fl_reader_quote(r, item),
-		fl_place_name(r->plan, fed)),
+	fl_reader_fault(r, item,
+		FL_WORDS(r, "no run leads from %s to %s",
+			fl_reader_quote(r, item), fl_place_name(r->plan, fed)),
 		"name the port that its own cable is plugged into");
 }
 
@@ -118,9 +119,12 @@ static void feed_over_run(struct fl_reader *r, struct fl_place fed, int run,
 		fl_reader_supply(r, fed, (struct fl_supply){ FL_FEED_RUN, run }, item);
 		return;
 	}
-	fl_reader_fault(r, item, fl_region_format(r->region,
-		run == FL_NONE ? "no run is called %s" : "run %s does not end at %s",
-		fl_reader_quote(r, item), fl_place_name(r->plan, fed)),
+	fl_reader_fault(r, item,
+		FL_WORDS(r,
+			run == FL_NONE
+				? "no run is called %s"
+				: "run %s does not end at %s",
+			fl_reader_quote(r, item), fl_place_name(r->plan, fed)),
 		"power comes over a device's own run: name that one");
 }
 
@@ -143,9 +147,11 @@ void fl_reader_feed(struct fl_reader *r, struct fl_place fed,
 	const int run = fl_plan_find(r->plan, FL_SECTION_RUN, item);
 	struct fl_span behind = item;
 	if (feed != FL_NONE && run != FL_NONE)
-		fl_reader_fault(r, item, fl_region_format(r->region,
-			"%s is both a feed and a run", fl_reader_quote(r, item)),
-			"write 'run X' if power comes over the run, or rename one");
+		fl_reader_fault(r, item,
+			FL_WORDS(r, "%s is both a feed and a run",
+				fl_reader_quote(r, item)),
+			"write 'run X' if power comes over the run, or rename "
+			"one");
 	else if (run != FL_NONE)
 		feed_over_run(r, fed, run, item);
 	else if (fl_span_opens(&behind, "run") || fl_span_opens(&behind, "cable"))

@@ -55,8 +55,8 @@ static void read_speed(struct fl_reader *r, struct fl_span s,
 			return;
 		}
 	}
-	fl_reader_fault(r, s, fl_region_format(r->region,
-		"%s is no speed of a port", fl_reader_quote(r, s)),
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is no speed of a port", fl_reader_quote(r, s)),
 		field->measure->remedy);
 }
 
@@ -82,9 +82,11 @@ static void read_ports(struct fl_reader *r, struct fl_span s,
 	if (fl_span_count(s, &n) && n >= 1 && n <= FL_PLAN_PORTS)
 		*(int *)field->at = n;
 	else
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is no number of ports", fl_reader_quote(r, s)),
-			fl_region_format(r->region, "write a number from 1 to %d", FL_PLAN_PORTS));
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is no number of ports",
+				fl_reader_quote(r, s)),
+			FL_WORDS(r, "write a number from 1 to %d",
+				FL_PLAN_PORTS));
 }
 
 static void read_yes(struct fl_reader *r, struct fl_span s,
@@ -93,8 +95,9 @@ static void read_yes(struct fl_reader *r, struct fl_span s,
 	if (fl_span_is(s, "yes"))
 		*(bool *)field->at = true;
 	else if (!fl_span_is(s, "no"))
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is neither yes nor no", fl_reader_quote(r, s)),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is neither yes nor no",
+				fl_reader_quote(r, s)),
 			"write yes or no");
 }
 
@@ -104,8 +107,9 @@ static void read_serves(struct fl_reader *r, struct fl_span s,
 	if (fl_span_is(s, "addresses"))
 		*(bool *)field->at = true;
 	else
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is nothing a device serves here", fl_reader_quote(r, s)),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is nothing a device serves here",
+				fl_reader_quote(r, s)),
 			"write serves = addresses, or leave it out");
 }
 
@@ -118,13 +122,18 @@ static void read_macs(struct fl_reader *r, struct fl_span s,
 		struct fl_mac mac;
 		if (!fl_mac_parse(item.at, item.n, &mac) ||
 		    fl_mac_is_none(mac) || fl_mac_is_group(mac))
-			fl_reader_fault(r, item, fl_region_format(r->region,
-				"%s is no MAC address of one device", fl_reader_quote(r, item)),
-				"write it as 02:1b:c5:00:00:21, a comma between several");
+			fl_reader_fault(r, item,
+				FL_WORDS(r,
+					"%s is no MAC address of one device",
+					fl_reader_quote(r, item)),
+				"write it as 02:1b:c5:00:00:21, a comma "
+				"between several");
 		else if (device->mac_count == FL_DEVICE_MACS)
-			fl_reader_fault(r, item, fl_region_format(r->region,
-				"%s is one address too many", fl_reader_quote(r, item)),
-				fl_region_format(r->region, "a device has at most %d", FL_DEVICE_MACS));
+			fl_reader_fault(r, item,
+				FL_WORDS(r, "%s is one address too many",
+					fl_reader_quote(r, item)),
+				FL_WORDS(r, "a device has at most %d",
+					FL_DEVICE_MACS));
 		else
 			device->macs[device->mac_count++] = mac;
 	}
@@ -138,8 +147,9 @@ static void read_address(struct fl_reader *r, struct fl_span s,
 	    !fl_ip_is_multicast(ip) && !fl_ip_is_broadcast4(ip))
 		*(struct fl_ip *)field->at = ip;
 	else
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is no address of one device", fl_reader_quote(r, s)),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is no address of one device",
+				fl_reader_quote(r, s)),
 			"write it as 172.20.0.21 or fe80::1");
 }
 
@@ -254,10 +264,11 @@ static void unknown_key(struct fl_reader *r, enum fl_section section,
 	const char *all = names[0];
 	for (size_t i = 1; i < n; i++)
 		all = fl_region_format(r->region, "%s, %s", all, names[i]);
-	fl_reader_fault(r, s, fl_region_format(r->region,
-		"%s is no key of this section", fl_reader_quote(r, s)),
-		fl_reader_mean(r, s, names, n, fl_region_format(r->region,
-			"its keys are %s", all)));
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is no key of this section",
+			fl_reader_quote(r, s)),
+		fl_reader_mean(r, s, names, n,
+			FL_WORDS(r, "its keys are %s", all)));
 }
 
 /* Notes where a key was said first; a second time with another value is a
@@ -268,10 +279,12 @@ static void note(struct fl_reader *r, size_t i, int thing, struct fl_span value)
 	if (!said->line)
 		*said = value;
 	else if (!fl_span_equal(*said, value))
-		fl_reader_fault(r, value, fl_region_format(r->region,
-			"%s is said again, otherwise than in line %d",
-			keys[i].name, said->line),
-			"keep one of the two lines; several values stand in one, with commas");
+		fl_reader_fault(r, value,
+			FL_WORDS(r,
+				"%s is said again, otherwise than in line %d",
+				keys[i].name, said->line),
+			"keep one of the two lines; several values stand in "
+			"one, with commas");
 }
 
 static struct field field_of(struct fl_plan *plan, const struct key *key,

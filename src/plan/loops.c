@@ -99,9 +99,10 @@ static void check(struct fl_reader *r, lean *next, const char *key,
 		if (!where.line)
 			where = (struct fl_span){ .column = 1, .line =
 				fl_thing_line(r->plan, section, place.index) };
-		fl_reader_fault(r, where, fl_region_format(r->region, text,
-			fl_place_name(r->plan, place)),
-			"follow the names in a circle and break it at one of them");
+		fl_reader_fault(r, where,
+			FL_WORDS(r, text, fl_place_name(r->plan, place)),
+			"follow the names in a circle and break it at one of "
+			"them");
 	}
 }
 

@@ -92,7 +92,9 @@ bool fl_reader_quantity(struct fl_reader *r, struct fl_span s,
 		*out = number;
 		return true;
 	}
-	fl_reader_fault(r, s, fl_region_format(r->region, "%s is not %s",
-		fl_reader_quote(r, s), measure->what), measure->remedy);
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is not %s", fl_reader_quote(r, s),
+			measure->what),
+		measure->remedy);
 	return false;
 }

@@ -114,7 +114,7 @@ static void choose_name(struct writer *w, size_t i)
 	fit(w->learnt[i].name, ",;#=[]", '-', base);
 	cut(base, FL_PLAN_NAME - 1 - NUMBER);
 	const char *name = *base ? base : "device";
-	(void)snprintf(w->names[i], FL_PLAN_NAME, "%s", name);
+	(void)snprintf(w->names[i], FL_PLAN_NAME, "%.55s", name);
 	for (uint16_t n = 2; is_taken(w, w->names[i], i); n++)
 		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.55s (%u)", name, n);
 }
