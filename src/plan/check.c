@@ -127,8 +127,8 @@ static void check_used_twice(struct fl_reader *r, size_t i, int end)
 {
 	const struct fl_run *run = &r->plan->runs[i];
 	const struct fl_place place = run->ends[end];
-	const struct fl_run *other = place.port ? user_before(r->plan, i, end) : NULL;
-	if (!other)
+	const struct fl_run *other = user_before(r->plan, i, end);
+	if (!place.port || !other)
 		return;
 	const int late = other->line > run->line ? other->line : run->line;
 	const int early = other->line > run->line ? run->line : other->line;

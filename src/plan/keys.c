@@ -64,11 +64,13 @@ static void read_cadence(struct fl_reader *r, struct fl_span s,
 			 const struct field *field)
 {
 	struct fl_device *device = field->at;
-	struct fl_span rest = s, word = { 0 };
+	static const char *const words[] = { "group", "a", "to" };
+	struct fl_span rest = s, last;
 	double seconds;
-	const bool group = fl_span_last(&rest, &word) && fl_span_is(word, "group") &&
-			   fl_span_last(&rest, &word) && fl_span_is(word, "a") &&
-			   fl_span_last(&rest, &word) && fl_span_is(word, "to");
+	bool group = true;
+	for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+		group = group && fl_span_last(&rest, &last) &&
+			fl_span_is(last, words[i]);
 	if (!fl_reader_quantity(r, group ? rest : s, field->measure, &seconds))
 		return;
 	device->cadence = (fl_time)(seconds * (double)FL_SECOND + 0.5);
@@ -190,14 +192,15 @@ static void read_seat(struct fl_reader *r, struct fl_span s,
 	fl_reader_seat(r, s);
 }
 
+/* A key that fills several fields is given the thing, by its first: name. */
 #define DEVICE(name, pass, read, field, measure) { FL_SECTION_DEVICE, name,  \
 	FL_PASS_##pass, read, offsetof(struct fl_device, field), measure }
 #define SWITCH(name, pass, read, field) { FL_SECTION_SWITCH, name,           \
 	FL_PASS_##pass, read, offsetof(struct fl_switch, field), NULL }
 #define RUN(name, pass, read, field, measure) { FL_SECTION_RUN, name,        \
 	FL_PASS_##pass, read, offsetof(struct fl_run, field), measure }
-#define SUPPLY(name, field, measure) { FL_SECTION_FEED, name,                \
-	FL_PASS_VALUES, read_quantity, offsetof(struct fl_feed, field), measure }
+#define SUPPLY(name, field, measure) { FL_SECTION_FEED, name, FL_PASS_VALUES, \
+	read_quantity, offsetof(struct fl_feed, field), measure }
 
 static const struct key keys[] = {
 	{ FL_SECTION_SEGMENT, "name", FL_PASS_VALUES, read_title,
@@ -248,7 +251,8 @@ struct fl_span fl_reader_said(const struct fl_reader *r,
 			      int thing)
 {
 	for (size_t i = 0; i < KEYS; i++)
-		if (keys[i].section == section && strcmp(keys[i].name, key) == 0)
+		if (keys[i].section == section &&
+		    strcmp(keys[i].name, key) == 0)
 			return *said_at(r, i, thing);
 	return (struct fl_span){ 0 };
 }

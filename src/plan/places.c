@@ -215,7 +215,8 @@ struct fl_place fl_reader_place(struct fl_reader *r, struct fl_span s,
 	    is_port(r, name, base, manner, side))
 		return port_of(r, s, name, port, side);
 	if (whole.kind == FL_PLACE_NOWHERE)
-		return make(r, s, side >= FL_SIDE_RIGHT || sounds_like_switch(s));
+		return make(r, s, side >= FL_SIDE_RIGHT ||
+				  sounds_like_switch(s));
 	if (whole.kind == FL_PLACE_DEVICE && side == FL_SIDE_RIGHT)
 		host(r, whole, 0);
 	return whole;

@@ -122,8 +122,10 @@ static bool has_room(struct fl_plan *plan, struct fl_region *work)
 {
 	plan->name = "";
 	plan->laptop.run = plan->laptop.place.index = FL_NONE;
-	plan->devices = fl_region_array(work, FL_PLAN_DEVICES, sizeof *plan->devices);
-	plan->switches = fl_region_array(work, FL_PLAN_SWITCHES, sizeof *plan->switches);
+	plan->devices = fl_region_array(work, FL_PLAN_DEVICES,
+					sizeof *plan->devices);
+	plan->switches = fl_region_array(work, FL_PLAN_SWITCHES,
+					 sizeof *plan->switches);
 	plan->runs = fl_region_array(work, FL_PLAN_RUNS, sizeof *plan->runs);
 	plan->feeds = fl_region_array(work, FL_PLAN_FEEDS, sizeof *plan->feeds);
 	return !fl_region_full(work);
@@ -148,7 +150,8 @@ static struct fl_plan *cut(const struct fl_plan *from, struct fl_region *region)
 			     sizeof *from->devices);
 	plan->switches = copy(region, from->switches, from->switch_count,
 			      sizeof *from->switches);
-	plan->runs = copy(region, from->runs, from->run_count, sizeof *from->runs);
+	plan->runs = copy(region, from->runs, from->run_count,
+			  sizeof *from->runs);
 	plan->feeds = copy(region, from->feeds, from->feed_count,
 			   sizeof *from->feeds);
 	plan->wired = from->run_count > 0;
@@ -223,8 +226,9 @@ struct fl_plan *fl_plan_of_one(const char *name, struct fl_region *region)
 			       .faults = &faults };
 	plan.name = "";
 	plan.laptop.run = plan.laptop.place.index = FL_NONE;
-	const struct fl_span span = { name, strlen(name), 1, 1 };
-	if (fl_reader_make(&r, FL_SECTION_DEVICE, fl_span_trim(span)) == FL_NONE)
+	const struct fl_span span = fl_span_trim((struct fl_span){
+		name, strlen(name), 1, 1 });
+	if (fl_reader_make(&r, FL_SECTION_DEVICE, span) == FL_NONE)
 		return NULL;
 	return cut(&plan, region);
 }

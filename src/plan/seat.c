@@ -17,7 +17,8 @@ static struct fl_seat at_device(struct fl_reader *r, enum fl_seat_kind kind,
 	const int device = fl_reader_device(r, name);
 	if (device == FL_NONE)
 		return unknown;
-	return (struct fl_seat){ kind, { FL_PLACE_DEVICE, device, 0 }, FL_NONE };
+	return (struct fl_seat){ kind, { FL_PLACE_DEVICE, device, 0 },
+				 FL_NONE };
 }
 
 /* A run by its label or, if it has none, by the device at its end. */
@@ -53,7 +54,8 @@ static bool port_is_free(struct fl_reader *r, struct fl_place place,
 		for (int end = 0; end < 2; end++) {
 			if (!fl_place_equal(run->ends[end], place))
 				continue;
-			const char *other = fl_place_name(r->plan, run->ends[!end]);
+			const char *other =
+				fl_place_name(r->plan, run->ends[!end]);
 			fl_reader_fault(r, s,
 				FL_WORDS(r,
 					"port %d of %s holds the cable of %s "

@@ -99,7 +99,8 @@ const char *fl_reader_text(struct fl_reader *r, struct fl_span s, size_t most)
 		return NULL;
 	}
 	struct fl_cursor c = fl_cursor(folded, n);
-	if (fl_text_clean(fl_rest(&c), clean) != n || memcmp(clean, folded, n) != 0) {
+	if (fl_text_clean(fl_rest(&c), clean) != n ||
+	    memcmp(clean, folded, n) != 0) {
 		fl_reader_fault(r, s,
 			FL_WORDS(r, "%s holds what is no text",
 				fl_reader_quote(r, s)),

@@ -30,7 +30,8 @@ static bool sounds_like_feed(struct fl_span s)
 	(void)fl_span_last(&rest, &last);
 	for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
 		struct fl_span behind = s;
-		if (fl_span_is(last, words[i]) || fl_span_opens(&behind, words[i]))
+		if (fl_span_is(last, words[i]) ||
+		    fl_span_opens(&behind, words[i]))
 			return true;
 	}
 	return false;
@@ -101,9 +102,8 @@ static bool join_ends(struct fl_run *run, const struct fl_place ends[2])
 	for (int turned = 0; turned < 2; turned++) {
 		const struct fl_place *a = &run->ends[0], *b = &run->ends[1];
 		const struct fl_place x = ends[turned], y = ends[!turned];
-		const bool first = a->kind == FL_PLACE_NOWHERE || fl_place_agrees(*a, x);
-		const bool second = b->kind == FL_PLACE_NOWHERE || fl_place_agrees(*b, y);
-		if (!first || !second)
+		if ((a->kind != FL_PLACE_NOWHERE && !fl_place_agrees(*a, x)) ||
+		    (b->kind != FL_PLACE_NOWHERE && !fl_place_agrees(*b, y)))
 			continue;
 		const int ports[2] = { a->port, b->port };
 		run->ends[0] = x;
@@ -168,11 +168,11 @@ static void token_fault(struct fl_reader *r, struct fl_span token,
 			enum token kind)
 {
 	const char *quoted = fl_reader_quote(r, token);
-	const char *text =
-		kind == BOTH ? FL_WORDS(r, "%s is both a feed and a run", quoted)
-		: !token.n ? "nothing stands between two commas"
-		: FL_WORDS(r, "%s is neither a label, a feed nor a joint", quoted);
-	fl_reader_fault(r, token, text,
+	const char *what = kind == BOTH ? "both a feed and a run"
+					: "neither a label, a feed nor a joint";
+	fl_reader_fault(r, token,
+		token.n ? FL_WORDS(r, "%s is %s", quoted, what)
+			: "nothing stands between two commas",
 		"write 'run X' for a label, 'feed X' for a feed, 'via X' for "
 		"a joint, or 'powered by it'");
 }
@@ -215,8 +215,8 @@ static void add_tokens(struct fl_reader *r, struct fl_run *run,
 			break;
 		case FEED:
 			fl_reader_supply(r, fed, (struct fl_supply){
-				FL_FEED_SUPPLY,
-				fl_reader_make(r, FL_SECTION_FEED, item) }, item);
+				FL_FEED_SUPPLY, fl_reader_make(r,
+				FL_SECTION_FEED, item) }, item);
 			break;
 		case LABEL: case BOTH: case NEITHER:
 			break;
@@ -248,7 +248,8 @@ static void read_cable(struct fl_reader *r, struct fl_span left,
 	const struct fl_place ends[2] = {
 		fl_reader_place(r, left, FL_SIDE_LEFT), right_place(r, place) };
 	const struct fl_span label = find_label(r, rest);
-	if (ends[0].kind == FL_PLACE_NOWHERE || ends[1].kind == FL_PLACE_NOWHERE)
+	if (ends[0].kind == FL_PLACE_NOWHERE ||
+	    ends[1].kind == FL_PLACE_NOWHERE)
 		return;
 	if (ends[0].kind == ends[1].kind && ends[0].index == ends[1].index) {
 		fl_reader_fault(r, place,
