@@ -20,11 +20,6 @@ static struct fl_span said_or_line(const struct fl_reader *r,
 			 : at_line(fl_thing_line(r->plan, section, thing));
 }
 
-static const char *run_name(const struct fl_run *run)
-{
-	return run->name ? run->name : "this cable";
-}
-
 static int cables_at(const struct fl_plan *plan, struct fl_place thing,
 		     int *highest)
 {
@@ -54,14 +49,17 @@ static void settle_ports(struct fl_reader *r, int i)
 		return;
 	if (r->hosts[i]) {
 		d->ports = cables > highest ? cables : highest;
-		if (seat.kind == FL_PLACE_DEVICE && seat.index == i &&
-		    r->plan->laptop.kind == FL_SEAT_PORT && seat.port > d->ports)
+		if (r->plan->laptop.kind == FL_SEAT_PORT &&
+		    seat.kind == FL_PLACE_DEVICE && seat.index == i &&
+		    seat.port > d->ports)
 			d->ports = seat.port;
 	} else if (cables > 1) {
-		fl_reader_fault(r, at_line(d->line), fl_region_format(r->region,
-			"%s has %d cables, but no ports", d->name, cables),
-			fl_region_format(r->region,
-			"say ports = %d in [device %s], or mend a line", cables, d->name));
+		fl_reader_fault(r, at_line(d->line),
+			FL_WORDS(r, "%s has %d cables, but no ports", d->name,
+				cables),
+			FL_WORDS(r,
+				"say ports = %d in [device %s], or mend a line",
+				cables, d->name));
 	}
 }
 
@@ -70,18 +68,22 @@ static void check_ends(struct fl_reader *r, int i)
 	const struct fl_run *run = &r->plan->runs[i];
 	const bool from = run->ends[0].kind != FL_PLACE_NOWHERE;
 	const bool to = run->ends[1].kind != FL_PLACE_NOWHERE;
-	if (from && to && run->ends[0].kind == run->ends[1].kind &&
-	    run->ends[0].index == run->ends[1].index)
-		fl_reader_fault(r, at_line(run->line), fl_region_format(r->region,
-			"%s has both ends at %s", run_name(run),
-			fl_place_name(r->plan, run->ends[0])),
-			"name two different places behind from = and to =");
+	const struct fl_span where = at_line(run->line);
+	const char *name = run->name ? run->name : "this cable";
+	if (!from && !to)
+		fl_reader_fault(r, where,
+			FL_WORDS(r, "run %s has no ends", name),
+			"say from = and to =, or its label in [wiring]");
 	else if (!from || !to)
-		fl_reader_fault(r, at_line(run->line), fl_region_format(r->region,
-			from || to ? "run %s has one end only" : "run %s has no ends",
-			run_name(run)),
-			from ? "say to = PLACE" : to ? "say from = PLACE"
-			: "say from = and to =, or its label in [wiring]");
+		fl_reader_fault(r, where,
+			FL_WORDS(r, "run %s has one end only", name),
+			from ? "say to = PLACE" : "say from = PLACE");
+	else if (run->ends[0].kind == run->ends[1].kind &&
+		 run->ends[0].index == run->ends[1].index)
+		fl_reader_fault(r, where,
+			FL_WORDS(r, "%s has both ends at %s", name,
+				fl_place_name(r->plan, run->ends[0])),
+			"name two different places behind from = and to =");
 }
 
 static int ports_of(const struct fl_plan *plan, struct fl_place place)
@@ -97,12 +99,15 @@ static void check_port(struct fl_reader *r, const struct fl_run *run,
 	const int ports = ports_of(r->plan, place);
 	const char *name = fl_place_name(r->plan, place);
 	if (place.kind == FL_PLACE_DEVICE && place.port && !ports)
-		fl_reader_fault(r, at_line(run->line), fl_region_format(r->region,
-			"%s has no ports", name), fl_region_format(r->region,
-			"say ports = N in [device %s], or leave the number out", name));
+		fl_reader_fault(r, at_line(run->line),
+			FL_WORDS(r, "%s has no ports", name),
+			FL_WORDS(r,
+				"say ports = N in [device %s], or leave the "
+				"number out", name));
 	else if (ports && place.port > ports)
-		fl_reader_fault(r, at_line(run->line), fl_region_format(r->region,
-			"%s has %d ports, not %d", name, ports, place.port),
+		fl_reader_fault(r, at_line(run->line),
+			FL_WORDS(r, "%s has %d ports, not %d", name, ports,
+				place.port),
 			"name one of its ports, or mend ports =");
 }
 
@@ -122,31 +127,37 @@ static void check_used_twice(struct fl_reader *r, size_t i, int end)
 {
 	const struct fl_run *run = &r->plan->runs[i];
 	const struct fl_place place = run->ends[end];
-	const struct fl_run *other = place.port ? user_before(r->plan, i, end) : NULL;
-	if (!other)
+	const struct fl_run *other = user_before(r->plan, i, end);
+	if (!place.port || !other)
 		return;
 	const int late = other->line > run->line ? other->line : run->line;
 	const int early = other->line > run->line ? run->line : other->line;
-	fl_reader_fault(r, at_line(late), fl_region_format(r->region,
-		"port %d of %s is used in line %d already", place.port,
-		fl_place_name(r->plan, place), early),
+	fl_reader_fault(r, at_line(late),
+		FL_WORDS(r, "port %d of %s is used in line %d already",
+			place.port, fl_place_name(r->plan, place), early),
 		"a port takes one plug: mend one of the two lines");
+}
+
+/* Device i has under this key what an earlier device has. */
+static void shared(struct fl_reader *r, const char *key, int i, int earlier,
+		   const char *value, const char *remedy)
+{
+	const struct fl_span first =
+		said_or_line(r, FL_SECTION_DEVICE, key, earlier);
+	fl_reader_fault(r, said_or_line(r, FL_SECTION_DEVICE, key, i),
+		FL_WORDS(r, "%s is %s as well, in line %d", value,
+			r->plan->devices[earlier].name, first.line), remedy);
 }
 
 static void check_mac(struct fl_reader *r, int i, struct fl_mac mac)
 {
+	char text[FL_MAC_TEXT];
 	for (int j = 0; j < i; j++) {
 		const struct fl_device *other = &r->plan->devices[j];
-		char text[FL_MAC_TEXT];
 		for (size_t k = 0; k < other->mac_count; k++)
 			if (fl_mac_equal(other->macs[k], mac))
-				fl_reader_fault(r,
-					said_or_line(r, FL_SECTION_DEVICE, "mac", i),
-					fl_region_format(r->region,
-					"%s is %s as well, in line %d",
-					fl_mac_text(mac, text), other->name,
-					said_or_line(r, FL_SECTION_DEVICE, "mac", j).line),
-					"a MAC address is one device's own");
+				shared(r, "mac", i, j, fl_mac_text(mac, text),
+				       "a MAC address is one device's own");
 	}
 }
 
@@ -156,13 +167,8 @@ static void check_address(struct fl_reader *r, int i)
 	char text[FL_IP_TEXT];
 	for (int j = 0; j < i && !fl_ip_is_none(ip); j++)
 		if (fl_ip_equal(r->plan->devices[j].address, ip))
-			fl_reader_fault(r,
-				said_or_line(r, FL_SECTION_DEVICE, "address", i),
-				fl_region_format(r->region,
-				"%s is %s as well, in line %d", fl_ip_text(ip, text),
-				r->plan->devices[j].name,
-				said_or_line(r, FL_SECTION_DEVICE, "address", j).line),
-				"two devices with one address never both work");
+			shared(r, "address", i, j, fl_ip_text(ip, text),
+			       "two devices with one address never both work");
 }
 
 void fl_reader_check(struct fl_reader *r)

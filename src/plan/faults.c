@@ -56,7 +56,8 @@ static size_t distance(struct fl_span a, const char *b)
 		row[0] = i;
 		for (size_t j = 1; j <= n; j++) {
 			const size_t above = row[j];
-			const bool same = fl_lower(a.at[i - 1]) == fl_lower(b[j - 1]);
+			const bool same = fl_lower(a.at[i - 1]) ==
+					  fl_lower(b[j - 1]);
 			size_t least = corner + !same;
 			if (above + 1 < least)
 				least = above + 1;
@@ -89,8 +90,7 @@ const char *fl_reader_mean(struct fl_reader *r, struct fl_span s,
 			   const char *otherwise)
 {
 	const char *nearest = fl_nearest(s, candidates, n);
-	return nearest ? fl_region_format(r->region, "did you mean '%s'?", nearest)
-		       : otherwise;
+	return nearest ? FL_WORDS(r, "did you mean '%s'?", nearest) : otherwise;
 }
 
 static int by_place(const void *a, const void *b)

@@ -42,15 +42,17 @@ void fl_reader_supply(struct fl_reader *r, struct fl_place fed,
 	struct fl_supply *feeds = device ? d->feeds : s->feeds;
 	size_t *count = device ? &d->feed_count : &s->feed_count;
 	for (size_t i = 0; i < *count; i++)
-		if (feeds[i].kind == supply.kind && feeds[i].index == supply.index)
+		if (feeds[i].kind == supply.kind &&
+		    feeds[i].index == supply.index)
 			return;
 	if (*count < FL_DEVICE_FEEDS) {
 		feeds[(*count)++] = supply;
 		return;
 	}
-	fl_reader_fault(r, where, fl_region_format(r->region,
-		"%s is one feed too many", fl_reader_quote(r, where)),
-		fl_region_format(r->region, "at most %d feed one device", FL_DEVICE_FEEDS));
+	fl_reader_fault(r, where,
+		FL_WORDS(r, "%s is one feed too many",
+			fl_reader_quote(r, where)),
+		FL_WORDS(r, "at most %d feed one device", FL_DEVICE_FEEDS));
 }
 
 /* The run at this port that ends at what is fed; one whose port there is not
@@ -91,6 +93,12 @@ static int new_run(struct fl_reader *r, struct fl_place fed,
 	return (int)plan->run_count++;
 }
 
+static void power_over(struct fl_reader *r, struct fl_place fed, int run,
+		       struct fl_span item)
+{
+	fl_reader_supply(r, fed, (struct fl_supply){ FL_FEED_RUN, run }, item);
+}
+
 static void feed_from_port(struct fl_reader *r, struct fl_place fed,
 			   struct fl_span item)
 {
@@ -102,12 +110,12 @@ static void feed_from_port(struct fl_reader *r, struct fl_place fed,
 	if (run == FL_NONE && port.port && fl_place_has_ports(r->plan, port))
 		run = new_run(r, fed, port, item);
 	if (run != FL_NONE) {
-		fl_reader_supply(r, fed, (struct fl_supply){ FL_FEED_RUN, run }, item);
+		power_over(r, fed, run, item);
 		return;
 	}
-	fl_reader_fault(r, item, fl_region_format(r->region,
-		"no run leads from %s to %s", fl_reader_quote(r, item),
-		fl_place_name(r->plan, fed)),
+	fl_reader_fault(r, item,
+		FL_WORDS(r, "no run leads from %s to %s",
+			fl_reader_quote(r, item), fl_place_name(r->plan, fed)),
 		"name the port that its own cable is plugged into");
 }
 
@@ -115,12 +123,15 @@ static void feed_over_run(struct fl_reader *r, struct fl_place fed, int run,
 			  struct fl_span item)
 {
 	if (run != FL_NONE && fl_run_end(&r->plan->runs[run], fed) != FL_NONE) {
-		fl_reader_supply(r, fed, (struct fl_supply){ FL_FEED_RUN, run }, item);
+		power_over(r, fed, run, item);
 		return;
 	}
-	fl_reader_fault(r, item, fl_region_format(r->region,
-		run == FL_NONE ? "no run is called %s" : "run %s does not end at %s",
-		fl_reader_quote(r, item), fl_place_name(r->plan, fed)),
+	fl_reader_fault(r, item,
+		FL_WORDS(r,
+			run == FL_NONE
+				? "no run is called %s"
+				: "run %s does not end at %s",
+			fl_reader_quote(r, item), fl_place_name(r->plan, fed)),
 		"power comes over a device's own run: name that one");
 }
 
@@ -139,18 +150,22 @@ static bool names_port(const struct fl_plan *plan, struct fl_span item)
 void fl_reader_feed(struct fl_reader *r, struct fl_place fed,
 		    struct fl_span item)
 {
-	const int feed = fl_plan_find(r->plan, FL_SECTION_FEED, item);
-	const int run = fl_plan_find(r->plan, FL_SECTION_RUN, item);
-	struct fl_span behind = item;
+	const struct fl_plan *plan = r->plan;
+	const int feed = fl_plan_find(plan, FL_SECTION_FEED, item);
+	const int run = fl_plan_find(plan, FL_SECTION_RUN, item);
+	struct fl_span label = item;
 	if (feed != FL_NONE && run != FL_NONE)
-		fl_reader_fault(r, item, fl_region_format(r->region,
-			"%s is both a feed and a run", fl_reader_quote(r, item)),
-			"write 'run X' if power comes over the run, or rename one");
+		fl_reader_fault(r, item,
+			FL_WORDS(r, "%s is both a feed and a run",
+				fl_reader_quote(r, item)),
+			"write 'run X' if power comes over the run, or rename "
+			"one");
 	else if (run != FL_NONE)
 		feed_over_run(r, fed, run, item);
-	else if (fl_span_opens(&behind, "run") || fl_span_opens(&behind, "cable"))
-		feed_over_run(r, fed, fl_plan_find(r->plan, FL_SECTION_RUN, behind), behind);
-	else if (feed == FL_NONE && names_port(r->plan, item))
+	else if (fl_span_opens(&label, "run") || fl_span_opens(&label, "cable"))
+		feed_over_run(r, fed, fl_plan_find(plan, FL_SECTION_RUN, label),
+			      label);
+	else if (feed == FL_NONE && names_port(plan, item))
 		feed_from_port(r, fed, item);
 	else
 		fl_reader_supply(r, fed, (struct fl_supply){ FL_FEED_SUPPLY,

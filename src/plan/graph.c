@@ -31,9 +31,10 @@ static struct fl_part *add(struct drafts *drafts, enum fl_part_kind kind,
 			   int index, int line, int *slot)
 {
 	struct draft *draft = &drafts->at[drafts->n];
-	*draft = (struct draft){ { .kind = kind, .index = index,
-		.place = { FL_PLACE_NOWHERE, FL_NONE, 0 } }, line, drafts->n, slot };
-	drafts->n++;
+	*draft = (struct draft){
+		{ .kind = kind, .index = index,
+		  .place = { FL_PLACE_NOWHERE, FL_NONE, 0 } },
+		line, drafts->n++, slot };
 	return &draft->part;
 }
 
@@ -55,11 +56,16 @@ static void add_laptop(struct drafts *drafts, struct fl_network *net)
 
 static bool in_weather(const struct fl_plan *plan, const struct fl_run *run)
 {
-	bool weather = run->weather;
 	for (int end = 0; end < 2; end++)
-		if (run->ends[end].kind == FL_PLACE_DEVICE)
-			weather = weather || plan->devices[run->ends[end].index].weather;
-	return weather;
+		if (run->ends[end].kind == FL_PLACE_DEVICE &&
+		    plan->devices[run->ends[end].index].weather)
+			return true;
+	return run->weather;
+}
+
+static const char *place_text(struct drafts *drafts, struct fl_place place)
+{
+	return fl_plan_place_text(drafts->plan, place, drafts->region);
 }
 
 /* A run without a label goes by its two ends. */
@@ -67,28 +73,29 @@ static const char *run_name(struct drafts *drafts, const struct fl_run *run)
 {
 	if (run->name)
 		return run->name;
-	const char *from = fl_plan_place_text(drafts->plan, run->ends[0], drafts->region);
-	const char *to = fl_plan_place_text(drafts->plan, run->ends[1], drafts->region);
-	return fl_region_format(drafts->region, "%s - %s", from, to);
+	return fl_region_format(drafts->region, "%s - %s",
+				place_text(drafts, run->ends[0]),
+				place_text(drafts, run->ends[1]));
 }
 
 /* A whole run, or the half of it that leads to this end. */
 static void add_run(struct drafts *drafts, struct fl_edge *edge, int half)
 {
 	const struct fl_run *run = &drafts->plan->runs[edge->run];
+	struct fl_region *region = drafts->region;
 	struct fl_part *part = add(drafts, FL_PART_RUN, edge->run, run->line,
 				   &edge->part);
 	const char *label = run_name(drafts, run);
 	part->weather = in_weather(drafts->plan, run);
 	if (half == FL_NONE) {
-		part->key = fl_region_format(drafts->region, "run %s", label);
-		part->text = fl_plan_run_text(drafts->plan, edge->run, drafts->region);
+		part->key = fl_region_format(region, "run %s", label);
+		part->text = fl_plan_run_text(drafts->plan, edge->run, region);
 		return;
 	}
 	part->place = run->ends[half];
-	const char *end = fl_plan_place_text(drafts->plan, part->place, drafts->region);
-	part->key = fl_region_format(drafts->region, "run %s to %s", label, end);
-	part->text = fl_region_format(drafts->region, "%s from your own switch to %s",
+	const char *end = place_text(drafts, part->place);
+	part->key = fl_region_format(region, "run %s to %s", label, end);
+	part->text = fl_region_format(region, "%s from your own switch to %s",
 				      label, end);
 }
 
@@ -98,12 +105,14 @@ static void add_port(struct drafts *drafts, struct fl_place place,
 {
 	if (!fl_place_has_ports(drafts->plan, place))
 		return;
-	struct fl_part *part = add(drafts, FL_PART_PORT, place.index, line, slot);
+	struct fl_region *region = drafts->region;
+	struct fl_part *part = add(drafts, FL_PART_PORT, place.index, line,
+				   slot);
 	const char *of = fl_place_name(drafts->plan, place);
 	part->place = place;
 	part->key = place.port
-		? fl_region_format(drafts->region, "port %d of %s", place.port, of)
-		: fl_region_format(drafts->region, "port of %s to %s", of, user);
+		? fl_region_format(region, "port %d of %s", place.port, of)
+		: fl_region_format(region, "port of %s to %s", of, user);
 	part->text = part->key;
 }
 
@@ -112,14 +121,14 @@ static void add_edges(struct drafts *drafts, struct fl_network *net)
 	const struct fl_plan *plan = drafts->plan;
 	for (int e = 0; e < net->edge_count; e++) {
 		struct fl_edge *edge = &net->edges[e];
-		if (edge->run == FL_NONE) {
-			if (plan->laptop.kind == FL_SEAT_PORT)
-				add_port(drafts, plan->laptop.place, "the laptop",
-					 0, &edge->ports[1]);
+		const struct fl_seat *seat = &plan->laptop;
+		if (edge->run == FL_NONE && seat->kind == FL_SEAT_PORT)
+			add_port(drafts, seat->place, "the laptop", 0,
+				 &edge->ports[1]);
+		if (edge->run == FL_NONE)
 			continue;
-		}
-		const bool cut = plan->laptop.kind == FL_SEAT_IN_RUN &&
-				 plan->laptop.run == edge->run;
+		const bool cut = seat->kind == FL_SEAT_IN_RUN &&
+				 seat->run == edge->run;
 		add_run(drafts, edge, cut ? e != edge->run : FL_NONE);
 		const struct fl_run *run = &plan->runs[edge->run];
 		for (int end = 0; end < 2; end++)
@@ -133,20 +142,20 @@ static void add_edges(struct drafts *drafts, struct fl_network *net)
 static void add_things(struct drafts *drafts, struct fl_network *net)
 {
 	const struct fl_plan *plan = drafts->plan;
-	for (int i = 0; i < (int)plan->device_count; i++) {
+	struct fl_vertex *v = net->vertices;
+	for (int i = 0; i < (int)plan->device_count; i++, v++) {
 		const struct fl_device *d = &plan->devices[i];
-		name(drafts, add(drafts, FL_PART_DEVICE, i, d->line,
-				 &net->vertices[i].part), "device", d->name, d->name);
+		name(drafts, add(drafts, FL_PART_DEVICE, i, d->line, &v->part),
+		     "device", d->name, d->name);
 		name(drafts, add(drafts, FL_PART_SETTINGS, i, d->line, NULL),
 		     "settings of", d->name, NULL);
 	}
-	for (int i = 0; i < (int)plan->switch_count; i++) {
+	for (int i = 0; i < (int)plan->switch_count; i++, v++) {
 		const struct fl_switch *s = &plan->switches[i];
-		struct fl_vertex *v = &net->vertices[(int)plan->device_count + i];
 		name(drafts, add(drafts, FL_PART_SWITCH, i, s->line, &v->part),
 		     "switch", s->name, s->name);
-		name(drafts, add(drafts, FL_PART_FILTER, i, s->line, &v->filter),
-		     "filter in", s->name, NULL);
+		name(drafts, add(drafts, FL_PART_FILTER, i, s->line,
+				 &v->filter), "filter in", s->name, NULL);
 	}
 	for (int i = 0; i < (int)plan->feed_count; i++)
 		name(drafts, add(drafts, FL_PART_FEED, i, plan->feeds[i].line,
@@ -168,8 +177,9 @@ static bool make_parts(struct fl_graph *graph, struct fl_network *net,
 		       struct fl_region *region)
 {
 	const struct fl_plan *plan = net->plan;
-	const size_t most = 3 + 2 * plan->device_count + 2 * plan->switch_count +
-			    3 * plan->run_count + plan->feed_count;
+	const size_t most = 3 + 2 * plan->device_count +
+			    2 * plan->switch_count + 3 * plan->run_count +
+			    plan->feed_count;
 	struct drafts drafts = { plan, region,
 		fl_region_array(region, most, sizeof *drafts.at), 0 };
 	if (!drafts.at)
@@ -179,7 +189,8 @@ static bool make_parts(struct fl_graph *graph, struct fl_network *net,
 	add_things(&drafts, net);
 	qsort(drafts.at, (size_t)drafts.n, sizeof *drafts.at, in_file_order);
 	graph->part_count = (size_t)drafts.n;
-	graph->parts = fl_region_array(region, graph->part_count, sizeof *graph->parts);
+	graph->parts = fl_region_array(region, graph->part_count,
+				       sizeof *graph->parts);
 	for (int i = 0; graph->parts && i < drafts.n; i++) {
 		graph->parts[i] = drafts.at[i].part;
 		if (drafts.at[i].slot)
@@ -212,7 +223,8 @@ static void judge_part(struct fl_graph *graph, struct fl_network *net, int part)
 		const bool heard = graph->reachable[d]
 			? net->reached[d] && net->alive[d]
 			: !fl_network_mute(net, (int)d, part);
-		const bool own = p->kind == FL_PART_SETTINGS && p->index == (int)d;
+		const bool own = p->kind == FL_PART_SETTINGS &&
+				 p->index == (int)d;
 		if (!heard || own)
 			put_on_way(graph, d, (size_t)part);
 	}
@@ -223,10 +235,11 @@ static void add_speakers(struct fl_graph *graph, const struct fl_plan *plan)
 {
 	for (size_t d = 0; d < plan->device_count; d++) {
 		int speaker = plan->devices[d].behind;
-		for (size_t step = 0; speaker != FL_NONE && step < plan->device_count;
-		     step++) {
+		size_t left = plan->device_count;   /* a chain, no circle */
+		while (speaker != FL_NONE && left-- > 0) {
+			const uint64_t *his = row(graph, (size_t)speaker);
 			for (size_t w = 0; w < graph->words; w++)
-				row(graph, d)[w] |= row(graph, (size_t)speaker)[w];
+				row(graph, d)[w] |= his[w];
 			graph->reachable[d] = graph->reachable[speaker];
 			speaker = plan->devices[speaker].behind;
 		}

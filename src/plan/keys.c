@@ -55,8 +55,8 @@ static void read_speed(struct fl_reader *r, struct fl_span s,
 			return;
 		}
 	}
-	fl_reader_fault(r, s, fl_region_format(r->region,
-		"%s is no speed of a port", fl_reader_quote(r, s)),
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is no speed of a port", fl_reader_quote(r, s)),
 		field->measure->remedy);
 }
 
@@ -64,11 +64,13 @@ static void read_cadence(struct fl_reader *r, struct fl_span s,
 			 const struct field *field)
 {
 	struct fl_device *device = field->at;
-	struct fl_span rest = s, word = { 0 };
+	static const char *const words[] = { "group", "a", "to" };
+	struct fl_span rest = s, last;
 	double seconds;
-	const bool group = fl_span_last(&rest, &word) && fl_span_is(word, "group") &&
-			   fl_span_last(&rest, &word) && fl_span_is(word, "a") &&
-			   fl_span_last(&rest, &word) && fl_span_is(word, "to");
+	bool group = true;
+	for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+		group = group && fl_span_last(&rest, &last) &&
+			fl_span_is(last, words[i]);
 	if (!fl_reader_quantity(r, group ? rest : s, field->measure, &seconds))
 		return;
 	device->cadence = (fl_time)(seconds * (double)FL_SECOND + 0.5);
@@ -82,9 +84,11 @@ static void read_ports(struct fl_reader *r, struct fl_span s,
 	if (fl_span_count(s, &n) && n >= 1 && n <= FL_PLAN_PORTS)
 		*(int *)field->at = n;
 	else
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is no number of ports", fl_reader_quote(r, s)),
-			fl_region_format(r->region, "write a number from 1 to %d", FL_PLAN_PORTS));
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is no number of ports",
+				fl_reader_quote(r, s)),
+			FL_WORDS(r, "write a number from 1 to %d",
+				FL_PLAN_PORTS));
 }
 
 static void read_yes(struct fl_reader *r, struct fl_span s,
@@ -93,8 +97,9 @@ static void read_yes(struct fl_reader *r, struct fl_span s,
 	if (fl_span_is(s, "yes"))
 		*(bool *)field->at = true;
 	else if (!fl_span_is(s, "no"))
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is neither yes nor no", fl_reader_quote(r, s)),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is neither yes nor no",
+				fl_reader_quote(r, s)),
 			"write yes or no");
 }
 
@@ -104,8 +109,9 @@ static void read_serves(struct fl_reader *r, struct fl_span s,
 	if (fl_span_is(s, "addresses"))
 		*(bool *)field->at = true;
 	else
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is nothing a device serves here", fl_reader_quote(r, s)),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is nothing a device serves here",
+				fl_reader_quote(r, s)),
 			"write serves = addresses, or leave it out");
 }
 
@@ -118,13 +124,18 @@ static void read_macs(struct fl_reader *r, struct fl_span s,
 		struct fl_mac mac;
 		if (!fl_mac_parse(item.at, item.n, &mac) ||
 		    fl_mac_is_none(mac) || fl_mac_is_group(mac))
-			fl_reader_fault(r, item, fl_region_format(r->region,
-				"%s is no MAC address of one device", fl_reader_quote(r, item)),
-				"write it as 02:1b:c5:00:00:21, a comma between several");
+			fl_reader_fault(r, item,
+				FL_WORDS(r,
+					"%s is no MAC address of one device",
+					fl_reader_quote(r, item)),
+				"write it as 02:1b:c5:00:00:21, a comma "
+				"between several");
 		else if (device->mac_count == FL_DEVICE_MACS)
-			fl_reader_fault(r, item, fl_region_format(r->region,
-				"%s is one address too many", fl_reader_quote(r, item)),
-				fl_region_format(r->region, "a device has at most %d", FL_DEVICE_MACS));
+			fl_reader_fault(r, item,
+				FL_WORDS(r, "%s is one address too many",
+					fl_reader_quote(r, item)),
+				FL_WORDS(r, "a device has at most %d",
+					FL_DEVICE_MACS));
 		else
 			device->macs[device->mac_count++] = mac;
 	}
@@ -138,8 +149,9 @@ static void read_address(struct fl_reader *r, struct fl_span s,
 	    !fl_ip_is_multicast(ip) && !fl_ip_is_broadcast4(ip))
 		*(struct fl_ip *)field->at = ip;
 	else
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is no address of one device", fl_reader_quote(r, s)),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is no address of one device",
+				fl_reader_quote(r, s)),
 			"write it as 172.20.0.21 or fe80::1");
 }
 
@@ -180,14 +192,15 @@ static void read_seat(struct fl_reader *r, struct fl_span s,
 	fl_reader_seat(r, s);
 }
 
+/* A key that fills several fields is given the thing, by its first: name. */
 #define DEVICE(name, pass, read, field, measure) { FL_SECTION_DEVICE, name,  \
 	FL_PASS_##pass, read, offsetof(struct fl_device, field), measure }
 #define SWITCH(name, pass, read, field) { FL_SECTION_SWITCH, name,           \
 	FL_PASS_##pass, read, offsetof(struct fl_switch, field), NULL }
 #define RUN(name, pass, read, field, measure) { FL_SECTION_RUN, name,        \
 	FL_PASS_##pass, read, offsetof(struct fl_run, field), measure }
-#define SUPPLY(name, field, measure) { FL_SECTION_FEED, name,                \
-	FL_PASS_VALUES, read_quantity, offsetof(struct fl_feed, field), measure }
+#define SUPPLY(name, field, measure) { FL_SECTION_FEED, name, FL_PASS_VALUES, \
+	read_quantity, offsetof(struct fl_feed, field), measure }
 
 static const struct key keys[] = {
 	{ FL_SECTION_SEGMENT, "name", FL_PASS_VALUES, read_title,
@@ -238,7 +251,8 @@ struct fl_span fl_reader_said(const struct fl_reader *r,
 			      int thing)
 {
 	for (size_t i = 0; i < KEYS; i++)
-		if (keys[i].section == section && strcmp(keys[i].name, key) == 0)
+		if (keys[i].section == section &&
+		    strcmp(keys[i].name, key) == 0)
 			return *said_at(r, i, thing);
 	return (struct fl_span){ 0 };
 }
@@ -254,10 +268,11 @@ static void unknown_key(struct fl_reader *r, enum fl_section section,
 	const char *all = names[0];
 	for (size_t i = 1; i < n; i++)
 		all = fl_region_format(r->region, "%s, %s", all, names[i]);
-	fl_reader_fault(r, s, fl_region_format(r->region,
-		"%s is no key of this section", fl_reader_quote(r, s)),
-		fl_reader_mean(r, s, names, n, fl_region_format(r->region,
-			"its keys are %s", all)));
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is no key of this section",
+			fl_reader_quote(r, s)),
+		fl_reader_mean(r, s, names, n,
+			FL_WORDS(r, "its keys are %s", all)));
 }
 
 /* Notes where a key was said first; a second time with another value is a
@@ -268,10 +283,12 @@ static void note(struct fl_reader *r, size_t i, int thing, struct fl_span value)
 	if (!said->line)
 		*said = value;
 	else if (!fl_span_equal(*said, value))
-		fl_reader_fault(r, value, fl_region_format(r->region,
-			"%s is said again, otherwise than in line %d",
-			keys[i].name, said->line),
-			"keep one of the two lines; several values stand in one, with commas");
+		fl_reader_fault(r, value,
+			FL_WORDS(r,
+				"%s is said again, otherwise than in line %d",
+				keys[i].name, said->line),
+			"keep one of the two lines; several values stand in "
+			"one, with commas");
 }
 
 static struct field field_of(struct fl_plan *plan, const struct key *key,

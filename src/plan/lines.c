@@ -190,8 +190,10 @@ static struct fl_line section(struct fl_span s)
 	size_t n = 0;
 	while (n < name.n && !blank(name.at[n]))
 		n++;
-	return (struct fl_line){ FL_LINE_SECTION, piece(name, 0, n),
-				 fl_span_trim(piece(name, n, name.n)), NULL, NULL };
+	const struct fl_span kind = piece(name, 0, n);
+	return (struct fl_line){ FL_LINE_SECTION, kind,
+				 fl_span_trim(piece(name, n, name.n)),
+				 NULL, NULL };
 }
 
 static struct fl_line entry(struct fl_span s)
@@ -214,8 +216,9 @@ static struct fl_line entry(struct fl_span s)
 struct fl_lines fl_lines(const char *text, size_t n)
 {
 	static const char mark[] = { '\xef', '\xbb', '\xbf' };   /* U+FEFF */
-	const size_t skip = n >= sizeof mark &&
-			    memcmp(text, mark, sizeof mark) == 0 ? sizeof mark : 0;
+	const bool marked = n >= sizeof mark &&
+			    memcmp(text, mark, sizeof mark) == 0;
+	const size_t skip = marked ? sizeof mark : 0;
 	return (struct fl_lines){ text + skip,
 				  fl_cursor(text + skip, n - skip), 0 };
 }

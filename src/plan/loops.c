@@ -47,7 +47,8 @@ static size_t sources(const struct fl_plan *plan, int node,
 	const size_t n = fl_supplies(plan, fed, &supplies);
 	size_t found = 0;
 	for (size_t i = 0; i < n; i++) {
-		const struct fl_place source = fl_supply_source(plan, fed, supplies[i]);
+		const struct fl_place source =
+			fl_supply_source(plan, fed, supplies[i]);
 		if (source.kind == FL_PLACE_DEVICE)
 			on[found++] = source.index;
 		else if (source.kind == FL_PLACE_SWITCH)
@@ -75,6 +76,21 @@ static void follow(const struct fl_plan *plan, lean *next, int node,
 	}
 }
 
+static void loop_fault(struct fl_reader *r, int node, const char *key,
+		       const char *text)
+{
+	const struct fl_place place = place_of(r->plan, node);
+	const enum fl_section section = place.kind == FL_PLACE_DEVICE
+		? FL_SECTION_DEVICE : FL_SECTION_SWITCH;
+	struct fl_span where = fl_reader_said(r, section, key, place.index);
+	if (!where.line)
+		where = (struct fl_span){ .column = 1, .line =
+			fl_thing_line(r->plan, section, place.index) };
+	fl_reader_fault(r, where,
+		FL_WORDS(r, text, fl_place_name(r->plan, place)),
+		"follow the names in a circle and break it at one of them");
+}
+
 static void check(struct fl_reader *r, lean *next, const char *key,
 		  const char *text)
 {
@@ -86,22 +102,13 @@ static void check(struct fl_reader *r, lean *next, const char *key,
 		follow(r->plan, next, i, reached);
 		if (!reached[i])
 			continue;
-		for (int j = 0; j < nodes; j++) {
+		for (int j = i; j < nodes; j++) {
 			if (!reached[j])
 				continue;
 			follow(r->plan, next, j, back);
 			told[j] = told[j] || back[i];
 		}
-		const struct fl_place place = place_of(r->plan, i);
-		const enum fl_section section = place.kind == FL_PLACE_DEVICE
-			? FL_SECTION_DEVICE : FL_SECTION_SWITCH;
-		struct fl_span where = fl_reader_said(r, section, key, place.index);
-		if (!where.line)
-			where = (struct fl_span){ .column = 1, .line =
-				fl_thing_line(r->plan, section, place.index) };
-		fl_reader_fault(r, where, fl_region_format(r->region, text,
-			fl_place_name(r->plan, place)),
-			"follow the names in a circle and break it at one of them");
+		loop_fault(r, i, key, text);
 	}
 }
 

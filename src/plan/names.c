@@ -20,7 +20,8 @@ const char *fl_plan_run_text(const struct fl_plan *plan, int number,
 	const struct fl_run *run = &plan->runs[number];
 	const char *text = fl_plan_place_text(plan, run->ends[0], region);
 	for (size_t i = 0; i < run->joint_count; i++)
-		text = fl_region_format(region, "%s - %s", text, run->joints[i]);
+		text = fl_region_format(region, "%s - %s", text,
+					run->joints[i]);
 	const char *to = fl_plan_place_text(plan, run->ends[1], region);
 	return run->name
 		? fl_region_format(region, "%s: %s - %s", run->name, text, to)

@@ -26,6 +26,11 @@ static struct fl_edge *add_edge(struct fl_network *net, int run, int from,
 	return edge;
 }
 
+static bool touches(const struct fl_edge *edge, int v)
+{
+	return edge->ends[0] == v || edge->ends[1] == v;
+}
+
 /* The run that a device's own plug is on: the first that names it first. */
 static int own_run(const struct fl_plan *plan, struct fl_place device)
 {
@@ -47,7 +52,7 @@ static int hub(const struct fl_network *net)
 	for (int v = 0; v < net->laptop; v++) {
 		int count = 0;
 		for (int e = 0; e < net->edge_count; e++)
-			count += net->edges[e].ends[0] == v || net->edges[e].ends[1] == v;
+			count += touches(&net->edges[e], v);
 		if (count && net->vertices[v].forwards)
 			count += FL_PLAN_RUNS;
 		if (count > most) {
@@ -62,18 +67,20 @@ static int hub(const struct fl_network *net)
 static void take_plug(struct fl_network *net, struct fl_place device)
 {
 	const int run = own_run(net->plan, device);
-	if (run != FL_NONE)
-		net->edges[run].ends[fl_run_end(&net->plan->runs[run], device)] =
-			net->laptop;
+	if (run == FL_NONE)
+		return;
+	const int end = fl_run_end(&net->plan->runs[run], device);
+	net->edges[run].ends[end] = net->laptop;
 }
 
 /* A device with one plug cannot be at the laptop and at its run. */
 static void plug_straight(struct fl_network *net, struct fl_place device)
 {
 	const int v = vertex_of(net->plan, device);
+	const bool one_plug = !net->vertices[v].forwards;
 	for (int e = 0; e < net->edge_count; e++)
 		for (int end = 0; end < 2; end++)
-			if (!net->vertices[v].forwards && net->edges[e].ends[end] == v)
+			if (one_plug && net->edges[e].ends[end] == v)
 				net->edges[e].ends[end] = FL_NONE;
 	(void)add_edge(net, FL_NONE, net->laptop, v);
 }
@@ -131,7 +138,7 @@ static void index_edges(struct fl_network *net)
 		struct fl_vertex *vertex = &net->vertices[v];
 		vertex->first = first;
 		for (int e = 0; e < net->edge_count; e++)
-			if (net->edges[e].ends[0] == v || net->edges[e].ends[1] == v)
+			if (touches(&net->edges[e], v))
 				net->near[first++] = e;
 		vertex->count = first - vertex->first;
 	}
@@ -148,13 +155,15 @@ struct fl_network *fl_network_new(const struct fl_plan *plan,
 	*net = (struct fl_network){
 		.plan = plan, .laptop_part = FL_NONE,
 		.laptop = (int)vertices - 1, .vertex_count = (int)vertices,
-		.vertices = fl_region_array(region, vertices, sizeof *net->vertices),
+		.vertices = fl_region_array(region, vertices,
+					    sizeof *net->vertices),
 		.edges = fl_region_array(region, edges, sizeof *net->edges),
 		.near = fl_region_array(region, 2 * edges, sizeof *net->near),
 		.feed_parts = fl_region_array(region, plan->feed_count,
 					      sizeof *net->feed_parts),
 		.alive = fl_region_array(region, vertices, sizeof *net->alive),
-		.reached = fl_region_array(region, vertices, sizeof *net->reached),
+		.reached = fl_region_array(region, vertices,
+					   sizeof *net->reached),
 		.queue = fl_region_array(region, vertices, sizeof *net->queue),
 	};
 	if (fl_region_full(region))
@@ -171,8 +180,9 @@ struct fl_network *fl_network_new(const struct fl_plan *plan,
 
 static bool stands(const struct fl_edge *edge, int part)
 {
-	return part == FL_NONE || (edge->part != part && edge->ports[0] != part &&
-				   edge->ports[1] != part);
+	return part == FL_NONE ||
+	       (edge->part != part && edge->ports[0] != part &&
+		edge->ports[1] != part);
 }
 
 /* Edge and run have one number; a run cut in two has its other half last. */
@@ -204,20 +214,26 @@ static bool is_fed(const struct fl_network *net, struct fl_place fed, int part)
 	return true;
 }
 
+static struct fl_place place_of(const struct fl_network *net, int v)
+{
+	const int devices = (int)net->plan->device_count;
+	if (v < devices)
+		return (struct fl_place){ FL_PLACE_DEVICE, v, 0 };
+	return (struct fl_place){ FL_PLACE_SWITCH, v - devices, 0 };
+}
+
 /* What is dead kills what it powers, until nobody more dies. */
 static void find_alive(struct fl_network *net, int part)
 {
-	const int devices = (int)net->plan->device_count;
 	bool more = true;
 	for (int v = 0; v < net->vertex_count; v++)
-		net->alive[v] = part == FL_NONE || net->vertices[v].part != part;
+		net->alive[v] = part == FL_NONE ||
+				net->vertices[v].part != part;
 	while (more) {
 		more = false;
 		for (int v = 0; v < net->laptop; v++) {
-			const struct fl_place fed = v < devices
-				? (struct fl_place){ FL_PLACE_DEVICE, v, 0 }
-				: (struct fl_place){ FL_PLACE_SWITCH, v - devices, 0 };
-			if (!net->alive[v] || is_fed(net, fed, part))
+			if (!net->alive[v] ||
+			    is_fed(net, place_of(net, v), part))
 				continue;
 			net->alive[v] = false;
 			more = true;
@@ -230,6 +246,12 @@ static bool passes(const struct fl_network *net, int v, int part)
 	const struct fl_vertex *vertex = &net->vertices[v];
 	return (net->alive[v] || vertex->bypass) &&
 	       (part == FL_NONE || vertex->filter != part);
+}
+
+static const struct fl_edge *edge_at(const struct fl_network *net,
+				     const struct fl_vertex *vertex, int i)
+{
+	return &net->edges[net->near[vertex->first + i]];
 }
 
 static int far_end(const struct fl_edge *edge, int v)
@@ -253,9 +275,10 @@ void fl_network_without(struct fl_network *net, int part)
 		if (!vertex->forwards || !passes(net, v, part))
 			continue;
 		for (int i = 0; i < vertex->count; i++) {
-			const struct fl_edge *edge = &net->edges[net->near[vertex->first + i]];
+			const struct fl_edge *edge = edge_at(net, vertex, i);
 			const int to = far_end(edge, v);
-			if (to == FL_NONE || net->reached[to] || !stands(edge, part))
+			if (to == FL_NONE || net->reached[to] ||
+			    !stands(edge, part))
 				continue;
 			net->reached[to] = true;
 			net->queue[n++] = to;
@@ -267,10 +290,11 @@ bool fl_network_mute(const struct fl_network *net, int device, int part)
 {
 	const struct fl_vertex *vertex = &net->vertices[device];
 	int ways = 0;
-	if (!net->alive[device] || (part != FL_NONE && part == net->laptop_part))
+	if (!net->alive[device] ||
+	    (part != FL_NONE && part == net->laptop_part))
 		return true;
 	for (int i = 0; i < vertex->count; i++) {
-		const struct fl_edge *edge = &net->edges[net->near[vertex->first + i]];
+		const struct fl_edge *edge = edge_at(net, vertex, i);
 		const int to = far_end(edge, device);
 		if (to == FL_NONE)
 			continue;

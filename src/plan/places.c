@@ -135,10 +135,12 @@ static void unknown_fault(struct fl_reader *r, struct fl_span name)
 		names[n++] = plan->switches[i].name;
 	for (size_t i = 0; i < plan->device_count; i++)
 		names[n++] = plan->devices[i].name;
-	fl_reader_fault(r, name, fl_region_format(r->region,
-		"nothing in this plan is called %s", fl_reader_quote(r, name)),
+	fl_reader_fault(r, name,
+		FL_WORDS(r, "nothing in this plan is called %s",
+			fl_reader_quote(r, name)),
 		fl_reader_mean(r, name, names, n,
-			"name a switch or device of the plan, as \"lower switch 5\""));
+			"name a switch or device of the plan, as \"lower "
+			"switch 5\""));
 }
 
 static struct fl_place make(struct fl_reader *r, struct fl_span name,
@@ -174,9 +176,9 @@ static struct fl_place port_of(struct fl_reader *r, struct fl_span s,
 {
 	struct fl_place place = find(r->plan, base);
 	if (port < 1 || port > FL_PLAN_PORTS) {
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%d is no number of a port", port),
-			fl_region_format(r->region, "ports count from 1 to %d", FL_PLAN_PORTS));
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%d is no number of a port", port),
+			FL_WORDS(r, "ports count from 1 to %d", FL_PLAN_PORTS));
 		return nowhere;
 	}
 	if (place.kind == FL_PLACE_NOWHERE)
@@ -199,19 +201,22 @@ struct fl_place fl_reader_place(struct fl_reader *r, struct fl_span s,
 	const struct fl_place base = manner == UNSAID ? nowhere
 						      : find(r->plan, name);
 	if (ambiguous(r, whole, base, side)) {
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s may be a name, or port %d of %s", fl_reader_quote(r, s),
-			port, fl_place_name(r->plan, base)),
-			fl_region_format(r->region,
-			"say 'port %d of %s' if that is meant, else rename one", port,
-			fl_place_name(r->plan, base)));
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s may be a name, or port %d of %s",
+				fl_reader_quote(r, s), port,
+				fl_place_name(r->plan, base)),
+			FL_WORDS(r,
+				"say 'port %d of %s' if that is meant, else "
+				"rename one", port,
+				fl_place_name(r->plan, base)));
 		return nowhere;
 	}
 	if (whole.kind == FL_PLACE_NOWHERE && manner != UNSAID &&
 	    is_port(r, name, base, manner, side))
 		return port_of(r, s, name, port, side);
 	if (whole.kind == FL_PLACE_NOWHERE)
-		return make(r, s, side >= FL_SIDE_RIGHT || sounds_like_switch(s));
+		return make(r, s, side >= FL_SIDE_RIGHT ||
+				  sounds_like_switch(s));
 	if (whole.kind == FL_PLACE_DEVICE && side == FL_SIDE_RIGHT)
 		host(r, whole, 0);
 	return whole;

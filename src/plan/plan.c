@@ -33,11 +33,11 @@ static void section_fault(struct fl_reader *r, struct fl_span kind)
 	const char *names[SECTIONS];
 	for (size_t i = 0; i < SECTIONS; i++)
 		names[i] = sections[i].name;
-	fl_reader_fault(r, kind, fl_region_format(r->region,
-		"%s is no section", fl_reader_quote(r, kind)),
+	fl_reader_fault(r, kind,
+		FL_WORDS(r, "%s is no section", fl_reader_quote(r, kind)),
 		fl_reader_mean(r, kind, names, SECTIONS,
-			"the sections are [segment], [wiring], [device NAME], "
-			"[switch NAME], [run NAME] and [feed NAME]"));
+			"the sections are [segment], [wiring], [device "
+			"NAME], [switch NAME], [run NAME] and [feed NAME]"));
 }
 
 static struct open open_named(struct fl_reader *r, enum fl_section section,
@@ -65,11 +65,16 @@ static struct open open_section(struct fl_reader *r, const struct fl_line *line)
 		return open_named(r, sections[i].section, line->second);
 	if (!sections[i].named && !line->second.n)
 		return (struct open){ sections[i].section, 0, false };
-	fl_reader_fault(r, line->first, fl_region_format(r->region,
-		sections[i].named ? "this [%s] has no name"
-		: "[%s] stands for itself and takes no name", sections[i].name),
-		fl_region_format(r->region, sections[i].named ? "write it as [%s NAME]"
-		: "write it as [%s]", sections[i].name));
+	fl_reader_fault(r, line->first,
+		FL_WORDS(r,
+			sections[i].named
+				? "this [%s] has no name"
+				: "[%s] stands for itself and takes no name",
+			sections[i].name),
+		FL_WORDS(r,
+			sections[i].named
+				? "write it as [%s NAME]"
+				: "write it as [%s]", sections[i].name));
 	return bad_section;
 }
 
@@ -79,9 +84,10 @@ static void read_entry(struct fl_reader *r, struct open open,
 	if (open.bad)
 		return;
 	if (open.section == FL_SECTION_NONE)
-		fl_reader_fault(r, line->first, "this stands in no section",
-				"put [wiring] above lines of cables, or [device NAME] "
-				"above what is said of a device");
+		fl_reader_fault(r, line->first,
+			"this stands in no section",
+			"put [wiring] above lines of cables, or [device NAME] "
+			"above what is said of a device");
 	else if (open.section == FL_SECTION_WIRING)
 		fl_reader_wiring(r, line->first, line->second);
 	else
@@ -116,8 +122,10 @@ static bool has_room(struct fl_plan *plan, struct fl_region *work)
 {
 	plan->name = "";
 	plan->laptop.run = plan->laptop.place.index = FL_NONE;
-	plan->devices = fl_region_array(work, FL_PLAN_DEVICES, sizeof *plan->devices);
-	plan->switches = fl_region_array(work, FL_PLAN_SWITCHES, sizeof *plan->switches);
+	plan->devices = fl_region_array(work, FL_PLAN_DEVICES,
+					sizeof *plan->devices);
+	plan->switches = fl_region_array(work, FL_PLAN_SWITCHES,
+					 sizeof *plan->switches);
 	plan->runs = fl_region_array(work, FL_PLAN_RUNS, sizeof *plan->runs);
 	plan->feeds = fl_region_array(work, FL_PLAN_FEEDS, sizeof *plan->feeds);
 	return !fl_region_full(work);
@@ -142,7 +150,8 @@ static struct fl_plan *cut(const struct fl_plan *from, struct fl_region *region)
 			     sizeof *from->devices);
 	plan->switches = copy(region, from->switches, from->switch_count,
 			      sizeof *from->switches);
-	plan->runs = copy(region, from->runs, from->run_count, sizeof *from->runs);
+	plan->runs = copy(region, from->runs, from->run_count,
+			  sizeof *from->runs);
 	plan->feeds = copy(region, from->feeds, from->feed_count,
 			   sizeof *from->feeds);
 	plan->wired = from->run_count > 0;
@@ -156,11 +165,13 @@ static bool is_text(struct fl_reader *r, const char *text, size_t n)
 	const unsigned char a = n > 1 ? (unsigned char)text[0] : 0;
 	const unsigned char b = n > 1 ? (unsigned char)text[1] : 0;
 	if (n > FL_PLAN_TEXT)
-		fl_reader_fault(r, first, "this file is larger than 1 MiB",
-				"a plan is a short text; is this another file?");
+		fl_reader_fault(r, first,
+			"this file is larger than 1 MiB",
+			"a plan is a short text; is this another file?");
 	else if ((a == 0xff && b == 0xfe) || (a == 0xfe && b == 0xff))
-		fl_reader_fault(r, first, "this file is UTF-16",
-				"save it as UTF-8");
+		fl_reader_fault(r, first,
+			"this file is UTF-16",
+			"save it as UTF-8");
 	else
 		return true;
 	return false;
@@ -169,8 +180,8 @@ static bool is_text(struct fl_reader *r, const char *text, size_t n)
 static void no_memory(struct fl_reader *r)
 {
 	fl_reader_fault(r, (struct fl_span){ .line = 1, .column = 1 },
-			"there is no memory for this plan",
-			"close other programs, or make the plan smaller");
+		"there is no memory for this plan",
+		"close other programs, or make the plan smaller");
 }
 
 static struct fl_plan *read_all(struct fl_reader *r, const char *text, size_t n)
@@ -215,8 +226,9 @@ struct fl_plan *fl_plan_of_one(const char *name, struct fl_region *region)
 			       .faults = &faults };
 	plan.name = "";
 	plan.laptop.run = plan.laptop.place.index = FL_NONE;
-	const struct fl_span span = { name, strlen(name), 1, 1 };
-	if (fl_reader_make(&r, FL_SECTION_DEVICE, fl_span_trim(span)) == FL_NONE)
+	const struct fl_span span = fl_span_trim((struct fl_span){
+		name, strlen(name), 1, 1 });
+	if (fl_reader_make(&r, FL_SECTION_DEVICE, span) == FL_NONE)
 		return NULL;
 	return cut(&plan, region);
 }

@@ -34,7 +34,8 @@ const struct fl_measure fl_measure_amperes = {
 };
 
 const struct fl_measure fl_measure_speed = {
-	"a speed", "write 10, 100, 1000, 2500, 5000 or 10000 (Mbit/s)", 10, 10000,
+	"a speed", "write 10, 100, 1000, 2500, 5000 or 10000 (Mbit/s)",
+	10, 10000,
 	{ { "", 1 }, { "Mbit/s", 1 }, { "Mbit", 1 }, { "M", 1 },
 	  { "Gbit/s", 1000 }, { "Gbit", 1000 }, { "G", 1000 } },
 };
@@ -92,7 +93,9 @@ bool fl_reader_quantity(struct fl_reader *r, struct fl_span s,
 		*out = number;
 		return true;
 	}
-	fl_reader_fault(r, s, fl_region_format(r->region, "%s is not %s",
-		fl_reader_quote(r, s), measure->what), measure->remedy);
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is not %s", fl_reader_quote(r, s),
+			measure->what),
+		measure->remedy);
 	return false;
 }

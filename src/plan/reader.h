@@ -101,6 +101,9 @@ bool fl_same_name(const char *a, const char *b);
 
 /* faults.c: what is wrong, and what would be right. */
 
+/* A sentence that lives as long as the plan's texts. */
+#define FL_WORDS(r, ...) fl_region_format((r)->region, __VA_ARGS__)
+
 void fl_reader_fault(struct fl_reader *r, struct fl_span where,
 		     const char *text, const char *remedy);
 /* Cleaned for a message, and cut where it is long. */

@@ -17,7 +17,8 @@ static struct fl_seat at_device(struct fl_reader *r, enum fl_seat_kind kind,
 	const int device = fl_reader_device(r, name);
 	if (device == FL_NONE)
 		return unknown;
-	return (struct fl_seat){ kind, { FL_PLACE_DEVICE, device, 0 }, FL_NONE };
+	return (struct fl_seat){ kind, { FL_PLACE_DEVICE, device, 0 },
+				 FL_NONE };
 }
 
 /* A run by its label or, if it has none, by the device at its end. */
@@ -34,9 +35,12 @@ static struct fl_seat in_run(struct fl_reader *r, struct fl_span name)
 		run = (int)found - 1;
 	if (run != FL_NONE)
 		return (struct fl_seat){ FL_SEAT_IN_RUN, unknown.place, run };
-	fl_reader_fault(r, name, fl_region_format(r->region, found ?
-		"more than one run ends at %s" : "no run is called %s",
-		fl_reader_quote(r, name)),
+	fl_reader_fault(r, name,
+		FL_WORDS(r,
+			found
+				? "more than one run ends at %s"
+				: "no run is called %s",
+			fl_reader_quote(r, name)),
 		"name the label of a run, or a device at the end of one run");
 	return unknown;
 }
@@ -50,12 +54,17 @@ static bool port_is_free(struct fl_reader *r, struct fl_place place,
 		for (int end = 0; end < 2; end++) {
 			if (!fl_place_equal(run->ends[end], place))
 				continue;
-			const char *other = fl_place_name(r->plan, run->ends[!end]);
-			fl_reader_fault(r, s, fl_region_format(r->region,
-				"port %d of %s holds the cable of %s (line %d)",
-				place.port, fl_place_name(r->plan, place), other, run->line),
-				fl_region_format(r->region,
-				"name a free port, or say \"in place of %s\"", other));
+			const char *other =
+				fl_place_name(r->plan, run->ends[!end]);
+			fl_reader_fault(r, s,
+				FL_WORDS(r,
+					"port %d of %s holds the cable of %s "
+					"(line %d)", place.port,
+					fl_place_name(r->plan, place), other,
+					run->line),
+				FL_WORDS(r,
+					"name a free port, or say \"in place "
+					"of %s\"", other));
 			return false;
 		}
 	}
@@ -81,12 +90,14 @@ static struct fl_seat at_port(struct fl_reader *r, struct fl_span s)
 	const int ports = ports_said(r, place);
 	const char *name = fl_place_name(r->plan, place);
 	if (!fl_place_has_ports(r->plan, place))
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s has no ports", name), fl_region_format(r->region,
-			"say \"direct %s\" or \"in place of %s\"", name, name));
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s has no ports", name),
+			FL_WORDS(r, "say \"direct %s\" or \"in place of %s\"",
+				name, name));
 	else if (ports && place.port > ports)
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s has %d ports, not %d", name, ports, place.port),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s has %d ports, not %d", name, ports,
+				place.port),
 			"name one of its ports, or mend the plan's ports =");
 	else if (port_is_free(r, place, s))
 		return (struct fl_seat){ FL_SEAT_PORT, place, FL_NONE };
@@ -119,8 +130,9 @@ void fl_reader_seat(struct fl_reader *r, struct fl_span s)
 	if (seat.kind == FL_SEAT_UNKNOWN)
 		return;
 	if (r->seat.line && !agrees(seat, *laptop)) {
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"the laptop was put elsewhere in line %d", r->seat.line),
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "the laptop was put elsewhere in line %d",
+				r->seat.line),
 			"keep one of the two lines");
 		return;
 	}

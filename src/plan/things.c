@@ -93,29 +93,42 @@ const char *fl_reader_text(struct fl_reader *r, struct fl_span s, size_t most)
 	char folded[FL_TEXT_MAX], clean[FL_TEXT_MAX + 1];
 	const size_t n = fl_span_fold(s, folded, sizeof folded);
 	if (n > most) {
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s is too long", fl_reader_quote(r, s)),
-			fl_region_format(r->region, "use at most %zu octets", most));
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s is too long", fl_reader_quote(r, s)),
+			FL_WORDS(r, "use at most %zu octets", most));
 		return NULL;
 	}
 	struct fl_cursor c = fl_cursor(folded, n);
-	if (fl_text_clean(fl_rest(&c), clean) != n || memcmp(clean, folded, n) != 0) {
-		fl_reader_fault(r, s, fl_region_format(r->region,
-			"%s holds what is no text", fl_reader_quote(r, s)),
-			"save the plan as UTF-8 and leave control characters out");
+	if (fl_text_clean(fl_rest(&c), clean) != n ||
+	    memcmp(clean, folded, n) != 0) {
+		fl_reader_fault(r, s,
+			FL_WORDS(r, "%s holds what is no text",
+				fl_reader_quote(r, s)),
+			"save the plan as UTF-8 and leave control characters "
+			"out");
 		return NULL;
 	}
 	return fl_region_text(r->region, folded, n);
 }
 
+static bool has_mark(struct fl_span s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if (s.at[i] && strchr(",=[]", s.at[i]))
+			return true;
+	return false;
+}
+
 const char *fl_reader_name(struct fl_reader *r, struct fl_span s)
 {
-	if (s.n && !memchr(s.at, ',', s.n) && !memchr(s.at, '=', s.n))
+	if (s.n && !has_mark(s))
 		return fl_reader_text(r, s, FL_PLAN_NAME);
-	fl_reader_fault(r, s, s.n ? fl_region_format(r->region,
-		"%s cannot be a name", fl_reader_quote(r, s))
-		: "a name is missing here",
-		"a name has letters, digits and blanks, but no , and no =");
+	fl_reader_fault(r, s,
+		s.n
+			? FL_WORDS(r, "%s cannot be a name",
+			  	fl_reader_quote(r, s))
+			: "a name is missing here",
+		"a name has letters, digits and blanks, but none of , = [ ]");
 	return NULL;
 }
 
@@ -129,17 +142,19 @@ static bool taken_by_other(struct fl_reader *r, enum fl_section kind,
 	if (other == FL_SECTION_NONE)
 		return false;
 	if (fl_span_is(name, "laptop")) {
-		fl_reader_fault(r, name, "'laptop' is your own machine, not a part of the boat",
-				"say laptop = PLACE in [segment] or [wiring]");
+		fl_reader_fault(r, name,
+			"'laptop' is your own machine, not a part of the boat",
+			"say laptop = PLACE in [segment] or [wiring]");
 		return true;
 	}
 	const int i = fl_plan_find(r->plan, other, name);
 	if (i == FL_NONE)
 		return false;
-	fl_reader_fault(r, name, fl_region_format(r->region,
-		"%s is a %s here, and a %s in line %d",
-		fl_reader_quote(r, name), kinds[kind].what, kinds[other].what,
-		fl_thing_line(r->plan, other, i)), "give one of them another name");
+	fl_reader_fault(r, name,
+		FL_WORDS(r, "%s is a %s here, and a %s in line %d",
+			fl_reader_quote(r, name), kinds[kind].what,
+			kinds[other].what, fl_thing_line(r->plan, other, i)),
+		"give one of them another name");
 	return true;
 }
 
@@ -153,10 +168,12 @@ int fl_reader_make(struct fl_reader *r, enum fl_section kind,
 		return FL_NONE;
 	if (count_of(r->plan, kind) == kinds[kind].ceiling) {
 		if (!(r->told >> kind & 1))
-			fl_reader_fault(r, name, fl_region_format(r->region,
-				"%s is one %s too many", fl_reader_quote(r, name),
-				kinds[kind].what), fl_region_format(r->region,
-				"a plan holds at most %zu of them", kinds[kind].ceiling));
+			fl_reader_fault(r, name,
+				FL_WORDS(r, "%s is one %s too many",
+					fl_reader_quote(r, name),
+					kinds[kind].what),
+				FL_WORDS(r, "a plan holds at most %zu of them",
+					kinds[kind].ceiling));
 		r->told |= 1u << kind;
 		return FL_NONE;
 	}
@@ -172,10 +189,12 @@ int fl_reader_device(struct fl_reader *r, struct fl_span name)
 	const char *names[FL_PLAN_DEVICES];
 	for (size_t i = 0; i < r->plan->device_count; i++)
 		names[i] = r->plan->devices[i].name;
-	fl_reader_fault(r, name, fl_region_format(r->region,
-		"no device of this plan is called %s", fl_reader_quote(r, name)),
+	fl_reader_fault(r, name,
+		FL_WORDS(r, "no device of this plan is called %s",
+			fl_reader_quote(r, name)),
 		fl_reader_mean(r, name, names, r->plan->device_count,
-			       "name a device that has a [device] section or a line in [wiring]"));
+			"name a device that has a [device] section or a line "
+			"in [wiring]"));
 	return FL_NONE;
 }
 

@@ -30,7 +30,8 @@ static bool sounds_like_feed(struct fl_span s)
 	(void)fl_span_last(&rest, &last);
 	for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
 		struct fl_span behind = s;
-		if (fl_span_is(last, words[i]) || fl_span_opens(&behind, words[i]))
+		if (fl_span_is(last, words[i]) ||
+		    fl_span_opens(&behind, words[i]))
 			return true;
 	}
 	return false;
@@ -83,9 +84,10 @@ void fl_reader_joint(struct fl_reader *r, struct fl_run *run,
 		if (fl_span_is(name, run->joints[i]))
 			return;
 	if (run->joint_count == FL_RUN_JOINTS) {
-		fl_reader_fault(r, name, fl_region_format(r->region,
-			"%s is one joint too many", fl_reader_quote(r, name)),
-			fl_region_format(r->region, "a run holds at most %d", FL_RUN_JOINTS));
+		fl_reader_fault(r, name,
+			FL_WORDS(r, "%s is one joint too many",
+				fl_reader_quote(r, name)),
+			FL_WORDS(r, "a run holds at most %d", FL_RUN_JOINTS));
 		return;
 	}
 	const char *kept = fl_reader_name(r, name);
@@ -100,9 +102,8 @@ static bool join_ends(struct fl_run *run, const struct fl_place ends[2])
 	for (int turned = 0; turned < 2; turned++) {
 		const struct fl_place *a = &run->ends[0], *b = &run->ends[1];
 		const struct fl_place x = ends[turned], y = ends[!turned];
-		const bool first = a->kind == FL_PLACE_NOWHERE || fl_place_agrees(*a, x);
-		const bool second = b->kind == FL_PLACE_NOWHERE || fl_place_agrees(*b, y);
-		if (!first || !second)
+		if ((a->kind != FL_PLACE_NOWHERE && !fl_place_agrees(*a, x)) ||
+		    (b->kind != FL_PLACE_NOWHERE && !fl_place_agrees(*b, y)))
 			continue;
 		const int ports[2] = { a->port, b->port };
 		run->ends[0] = x;
@@ -133,9 +134,11 @@ static int find_run(struct fl_reader *r, struct fl_span label, int line,
 			return (int)i;
 	}
 	if (r->plan->run_count == FL_PLAN_RUNS) {
-		fl_reader_fault(r, (struct fl_span){ .line = line, .column = 1 },
-				"this is one cable too many",
-				fl_region_format(r->region, "a plan holds at most %d runs", FL_PLAN_RUNS));
+		fl_reader_fault(r,
+			(struct fl_span){ .line = line, .column = 1 },
+			"this is one cable too many",
+			FL_WORDS(r, "a plan holds at most %d runs",
+				FL_PLAN_RUNS));
 		return FL_NONE;
 	}
 	r->plan->runs[r->plan->run_count] = (struct fl_run){ .line = line };
@@ -150,8 +153,9 @@ static struct fl_run *lay(struct fl_reader *r, struct fl_span left,
 		return NULL;
 	struct fl_run *run = &r->plan->runs[i];
 	if (!join_ends(run, ends)) {
-		fl_reader_fault(r, label, fl_region_format(r->region,
-			"%s has other ends in line %d", fl_reader_quote(r, label), run->line),
+		fl_reader_fault(r, label,
+			FL_WORDS(r, "%s has other ends in line %d",
+				fl_reader_quote(r, label), run->line),
 			"one label is one cable: mend one of the two lines");
 		return NULL;
 	}
@@ -164,12 +168,13 @@ static void token_fault(struct fl_reader *r, struct fl_span token,
 			enum token kind)
 {
 	const char *quoted = fl_reader_quote(r, token);
-	fl_reader_fault(r, token, fl_region_format(r->region, kind == BOTH ?
-		"%s is both a feed and a run" : token.n ?
-		"%s is neither a label, a feed nor a joint" :
-		"%s is nothing between two commas", quoted),
-		"write 'run X' for a label, 'feed X' for a feed, 'via X' for a "
-		"joint, or 'powered by it'");
+	const char *what = kind == BOTH ? "both a feed and a run"
+					: "neither a label, a feed nor a joint";
+	fl_reader_fault(r, token,
+		token.n ? FL_WORDS(r, "%s is %s", quoted, what)
+			: "nothing stands between two commas",
+		"write 'run X' for a label, 'feed X' for a feed, 'via X' for "
+		"a joint, or 'powered by it'");
 }
 
 /* The label among the tokens, and what is no token at all. */
@@ -183,9 +188,11 @@ static struct fl_span find_label(struct fl_reader *r, struct fl_span rest)
 		if (kind != LABEL)
 			continue;
 		if (label.n && !fl_span_equal(label, item))
-			fl_reader_fault(r, item, fl_region_format(r->region,
-				"%s is a second label", fl_reader_quote(r, item)),
-				"a cable has one label; put a joint behind 'via'");
+			fl_reader_fault(r, item,
+				FL_WORDS(r, "%s is a second label",
+					fl_reader_quote(r, item)),
+				"a cable has one label; put a joint behind "
+				"'via'");
 		else
 			label = item;
 	}
@@ -208,8 +215,8 @@ static void add_tokens(struct fl_reader *r, struct fl_run *run,
 			break;
 		case FEED:
 			fl_reader_supply(r, fed, (struct fl_supply){
-				FL_FEED_SUPPLY,
-				fl_reader_make(r, FL_SECTION_FEED, item) }, item);
+				FL_FEED_SUPPLY, fl_reader_make(r,
+				FL_SECTION_FEED, item) }, item);
 			break;
 		case LABEL: case BOTH: case NEITHER:
 			break;
@@ -227,8 +234,8 @@ static struct fl_place right_place(struct fl_reader *r, struct fl_span s)
 		fl_plan_find(r->plan, FL_SECTION_SWITCH, s) != FL_NONE;
 	if (known || kind == NEITHER)
 		return fl_reader_place(r, s, FL_SIDE_RIGHT);
-	fl_reader_fault(r, s, fl_region_format(r->region,
-		"%s is no switch", fl_reader_quote(r, s)),
+	fl_reader_fault(r, s,
+		FL_WORDS(r, "%s is no switch", fl_reader_quote(r, s)),
 		"first the switch and its port, then label, feed and joints");
 	return (struct fl_place){ FL_PLACE_NOWHERE, FL_NONE, 0 };
 }
@@ -241,11 +248,13 @@ static void read_cable(struct fl_reader *r, struct fl_span left,
 	const struct fl_place ends[2] = {
 		fl_reader_place(r, left, FL_SIDE_LEFT), right_place(r, place) };
 	const struct fl_span label = find_label(r, rest);
-	if (ends[0].kind == FL_PLACE_NOWHERE || ends[1].kind == FL_PLACE_NOWHERE)
+	if (ends[0].kind == FL_PLACE_NOWHERE ||
+	    ends[1].kind == FL_PLACE_NOWHERE)
 		return;
 	if (ends[0].kind == ends[1].kind && ends[0].index == ends[1].index) {
-		fl_reader_fault(r, place, fl_region_format(r->region,
-			"%s is plugged into itself", fl_reader_quote(r, left)),
+		fl_reader_fault(r, place,
+			FL_WORDS(r, "%s is plugged into itself",
+				fl_reader_quote(r, left)),
 			"name what its cable leads to");
 		return;
 	}

@@ -74,8 +74,8 @@ static void fit(const char *text, const char *marks, char instead,
 	struct fl_cursor c = fl_cursor(text, strlen(text));
 	size_t n = fl_text_clean(fl_rest(&c), clean);
 	for (size_t i = 0; i < n; i++)
-		if (strchr(marks, clean[i]) ||
-		    (instead == '?' && i && clean[i] == ' ' && clean[i - 1] == ' '))
+		if (strchr(marks, clean[i]) || (instead == '?' && i &&
+		    clean[i] == ' ' && clean[i - 1] == ' '))
 			clean[i] = instead;
 	n = fl_span_fold(span(clean), out, FL_TEXT_MAX);
 	out[n] = '\0';
@@ -96,7 +96,8 @@ static bool is_taken(const struct writer *w, const char *name, size_t before)
 	const struct fl_plan *plan = w->plan;
 	bool taken = fl_span_is(span(name), "laptop");
 	for (size_t i = 0; i < before; i++)
-		taken = taken || (is_new(w, i) && fl_span_is(span(name), w->names[i]));
+		taken = taken || (is_new(w, i) &&
+				  fl_span_is(span(name), w->names[i]));
 	for (size_t i = 0; plan && i < plan->device_count; i++)
 		taken = taken || collides(name, plan->devices[i].name);
 	for (size_t i = 0; plan && i < plan->switch_count; i++)
@@ -114,9 +115,10 @@ static void choose_name(struct writer *w, size_t i)
 	fit(w->learnt[i].name, ",;#=[]", '-', base);
 	cut(base, FL_PLAN_NAME - 1 - NUMBER);
 	const char *name = *base ? base : "device";
-	(void)snprintf(w->names[i], FL_PLAN_NAME, "%s", name);
+	(void)snprintf(w->names[i], FL_PLAN_NAME, "%.55s", name);
 	for (uint16_t n = 2; is_taken(w, w->names[i], i); n++)
-		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.55s (%u)", name, n);
+		(void)snprintf(w->names[i], FL_PLAN_NAME, "%.55s (%u)", name,
+			       n);
 }
 
 static void open_section(struct writer *w, size_t i)
@@ -142,15 +144,24 @@ static void put_key(struct writer *w, size_t i, const char *key,
 	put(w, "%-8s = %s", key, value);
 }
 
-static bool mac_is_said(const struct writer *w, size_t before, struct fl_mac mac)
+static bool has_mac(const struct fl_mac *macs, size_t n, struct fl_mac mac)
 {
+	for (size_t i = 0; i < n; i++)
+		if (fl_mac_equal(macs[i], mac))
+			return true;
+	return false;
+}
+
+static bool mac_is_said(const struct writer *w, size_t before,
+			struct fl_mac mac)
+{
+	const struct fl_plan *plan = w->plan;
 	bool said = fl_mac_is_none(mac) || fl_mac_is_group(mac);
-	for (size_t i = 0; i < before; i++)
-		for (size_t m = 0; m < w->learnt[i].mac_count; m++)
-			said = said || fl_mac_equal(w->learnt[i].macs[m], mac);
-	for (size_t i = 0; w->plan && i < w->plan->device_count; i++)
-		for (size_t m = 0; m < w->plan->devices[i].mac_count; m++)
-			said = said || fl_mac_equal(w->plan->devices[i].macs[m], mac);
+	for (size_t i = 0; i < before && !said; i++)
+		said = has_mac(w->learnt[i].macs, w->learnt[i].mac_count, mac);
+	for (size_t i = 0; plan && i < plan->device_count && !said; i++)
+		said = has_mac(plan->devices[i].macs,
+			       plan->devices[i].mac_count, mac);
 	return said;
 }
 
@@ -175,7 +186,8 @@ static void put_macs(struct writer *w, size_t i)
 		if (mac_is_said(w, i, l->macs[m]))
 			continue;
 		n += (size_t)snprintf(list + n, sizeof list - n, "%s%s",
-				      count++ ? ", " : "", fl_mac_text(l->macs[m], text));
+				      count++ ? ", " : "",
+				      fl_mac_text(l->macs[m], text));
 	}
 	if (count)
 		put_key(w, i, "mac", list);
@@ -184,8 +196,9 @@ static void put_macs(struct writer *w, size_t i)
 static void put_address(struct writer *w, size_t i)
 {
 	char text[FL_IP_TEXT];
-	if (!address_is_said(w, i, w->learnt[i].address))
-		put_key(w, i, "address", fl_ip_text(w->learnt[i].address, text));
+	const struct fl_ip ip = w->learnt[i].address;
+	if (!address_is_said(w, i, ip))
+		put_key(w, i, "address", fl_ip_text(ip, text));
 }
 
 static void put_text(struct writer *w, size_t i, const char *key,
@@ -262,7 +275,8 @@ static bool met_before(const struct writer *w, size_t i)
 static size_t put_devices(struct writer *w)
 {
 	static const struct fl_device nothing;
-	const size_t room = FL_PLAN_DEVICES - (w->plan ? w->plan->device_count : 0);
+	const size_t room = FL_PLAN_DEVICES -
+			    (w->plan ? w->plan->device_count : 0);
 	size_t written = 0, beyond = 0;
 	for (size_t i = 0; i < w->n; i++) {
 		if (!is_new(w, i)) {
@@ -289,7 +303,7 @@ static void put_wiring(struct writer *w, size_t written)
 	put(w, "[wiring]");
 	put(w, "; One line a cable. Fill in and take the ; away, as in");
 	put(w, ";   radar = lower switch 3, W7, breaker 12, via arch bulkhead");
-	put(w, "; device = switch port, then label, feed, joints, in any order");
+	put(w, "; first the switch and its port, the rest in any order");
 	for (size_t i = 0; i < w->n && written; i++) {
 		if (!is_new(w, i))
 			continue;
@@ -303,7 +317,7 @@ bool fl_plan_write(struct fl_text *out, const struct fl_learnt *learnt,
 {
 	struct writer w = { .out = out, .line_end = "\n", .learnt = learnt,
 		.n = n < FL_PLAN_DEVICES ? n : FL_PLAN_DEVICES };
-	put(&w, "; What was heard on this boat. Mend it where you know better.");
+	put(&w, "; What was heard here. Mend it where you know better.");
 	put(&w, "%s", "");
 	put(&w, "[segment]");
 	put(&w, "; name   =");

@@ -47,7 +47,8 @@ static const struct row rows[] = {
 	{ "[run a]\nfrom = x\nto = y\nlength = 18 miles\n", 4, 10, "not a length", "18 m" },
 	{ "[run a]\nfrom = x\nto = y\nspeed = 99\n", 4, 9, "no speed", "100" },
 	/* Names. */
-	{ "[device a,b]\n", 1, 9, "cannot be a name", "no ," },
+	{ "[device a,b]\n", 1, 9, "cannot be a name", "none of ," },
+	{ "[wiring]\na]b = s 1\n", 2, 1, "cannot be a name", "none of ," },
 	{ "[device ab\x01]\n", 1, 9, "no text", "control" },
 	{ "[device ab\xff]\n", 1, 9, "no text", "UTF-8" },
 	{ "[device 12345678901234567890123456789012345678901234567890123456789012345]\n",

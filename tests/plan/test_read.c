@@ -100,6 +100,8 @@ static void joins_the_short_and_the_long_form(void **state)
 		assert_int_equal(p->switch_count, 1);
 		assert_int_equal(p->run_count, 3);
 		assert_int_equal(p->feed_count, 3);
+		/* A run stands where it is first said, in either form. */
+		assert_int_equal(p->runs[run_named(p, "W7")].line, turn ? 18 : 2);
 	}
 }
 
