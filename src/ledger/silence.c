@@ -173,23 +173,53 @@ void fl_silence_started(struct fl_ledger *l, struct fl_mac mac, fl_time t)
 	}
 }
 
-/* A silence of a fast stream, too short to be counted in seconds. */
-void fl_silence_blink(struct fl_ledger *l, const struct fl_observation *o)
+void fl_silence_edge(struct fl_ledger *l, const struct fl_observation *o)
 {
-	const struct { uint16_t ear; struct fl_mac mac; } key = { o->ear, o->edge.mac };
-	struct fl_presence *p = fl_table_find(&l->presences, &key);
-	if (!p || fl_deaf_overlaps(l, o->ear, o->edge.last, o->edge.first))
-		return;
-	if (p->dropout >= 0) {             /* it is told exactly here */
-		l->dropouts[p->dropout].last = o->edge.last;
+	if (l->edge_count == FL_LEDGER_EDGES) {
+		l->lost++;
 		return;
 	}
-	if (l->heard_any[o->ear] <= o->edge.last + 100 * FL_MILLISECOND)
-		return;                    /* nobody was heard: see deaf.c */
+	l->edges[l->edge_count++] = (struct fl_edge){
+		.ear = o->ear, .mac = o->edge.mac,
+		.last = o->edge.last, .first = o->edge.first,
+	};
+}
+
+/* A silence of a fast stream, too short to be counted in seconds. One in
+ * which nobody at all was heard says nothing of this station: see deaf.c. */
+static void judge_blink(struct fl_ledger *l, const struct fl_edge *e)
+{
+	const struct { uint16_t ear; struct fl_mac mac; } key = { e->ear, e->mac };
+	struct fl_presence *p = fl_table_find(&l->presences, &key);
+	const struct fl_quiet *q = &l->quiet[e->ear];
+	if (!p || (q->to > e->last && q->from < e->first))
+		return;
+	const uint32_t number = (uint32_t)fl_table_number(&l->presences, p);
+	for (size_t i = l->dropout_count; i-- > 0;) {
+		struct fl_dropout *d = &l->dropouts[i];
+		if (d->presence != number || d->last >= e->first ||
+		    (d->first && d->first <= e->last))
+			continue;
+		d->last = e->last;         /* long enough to be one already */
+		return;
+	}
 	struct fl_dropout *d = record(l, p, FL_BLINK,
-				      o->edge.last + 100 * FL_MILLISECOND, p->silence);
+				      e->last + 100 * FL_MILLISECOND, 0);
 	if (!d)
 		return;
-	d->last = o->edge.last;
-	d->first = o->edge.first;
+	d->last = e->last;
+	d->first = e->first;
+}
+
+void fl_silence_blinks(struct fl_ledger *l, uint16_t ear, fl_time now)
+{
+	size_t kept = 0;
+	for (size_t i = 0; i < l->edge_count; i++) {
+		const struct fl_edge e = l->edges[i];
+		if (e.ear == ear && e.first <= now)
+			judge_blink(l, &e);
+		else
+			l->edges[kept++] = e;
+	}
+	l->edge_count = kept;
 }

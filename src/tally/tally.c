@@ -167,8 +167,10 @@ static uint32_t sum_of(const struct fl_frame *f)
 
 /* The same octets within a millisecond were captured twice; a third time, or
  * again and again, something repeats them on the wire. */
-static bool is_twin(struct fl_tally *tally, struct stream *s,
-		    struct second *second, const struct fl_frame *f, fl_time t)
+enum copy { COPY_NONE, COPY_TWIN, COPY_REPEAT };
+
+static enum copy copy_of(struct fl_tally *tally, struct stream *s,
+			 struct second *second, const struct fl_frame *f, fl_time t)
 {
 	const uint32_t sum = sum_of(f);
 	const fl_time gap = s->last == INT64_MIN ? FL_HOUR : t - s->last;
@@ -177,13 +179,11 @@ static bool is_twin(struct fl_tally *tally, struct stream *s,
 	if (same && gap <= FL_MILLISECOND && !s->twin) {
 		s->twin = true;
 		tally->counts.twins++;
-		return true;
+		return COPY_TWIN;
 	}
-	if (same)
-		second->repeats++;
-	else
-		s->twin = false;
-	return false;
+	second->repeats += same;
+	s->twin &= same;
+	return same ? COPY_REPEAT : COPY_NONE;
 }
 
 static void tell_stream(struct fl_tally *tally, struct stream *s, fl_time t)
@@ -229,8 +229,6 @@ static void count_in_stream(struct fl_tally *tally, struct ear *ear,
 	if (!s->told)
 		tell_stream(tally, s, t);
 	hear_station(tally, s, t);
-	if (s->last != INT64_MIN)
-		fl_tally_gap(tally, s, t - s->last);
 	if (t >= s->second_end) {
 		fl_tally_enter(tally, ear, s, t);
 		if (s->key.kind == FL_STREAM_GROUP && p->layer >= FL_LAYER_NETWORK &&
@@ -321,11 +319,15 @@ static void take_frame(struct fl_tally *tally, const struct fl_frame *f)
 		tally->counts.crowd++;
 		return;
 	}
-	if (is_twin(tally, s, second, f, t))
+	const enum copy copy = copy_of(tally, s, second, f, t);
+	if (copy == COPY_TWIN)
 		return;
 	const bool unasked = decode(tally, f->ear, t, &p);
 	if (!s->told)
 		s->unasked = unasked && s->key.kind == FL_STREAM_GROUP;
+	/* What is repeated on the wire says nothing of its station's pace. */
+	if (copy == COPY_NONE && s->last != INT64_MIN)
+		fl_tally_gap(tally, s, t - s->last);
 	count_in_stream(tally, ear, s, f, &p, t);
 }
 

@@ -103,13 +103,20 @@ static void put_feed(FILE *out, const struct sim_feed *feed)
 		fprintf(out, "fuse = %g A\n", feed->fuse);
 }
 
+/* The plan knows nothing of a run to somebody it does not name. */
+static bool is_planned(const struct sim_boat *boat, const struct sim_run *run)
+{
+	return !(boat->nodes[run->ends[0].node].does & SIM_UNPLANNED) &&
+	       !(boat->nodes[run->ends[1].node].does & SIM_UNPLANNED);
+}
+
 /* Runs without a label: "device = switch port, via joint". */
 static void put_wiring(FILE *out, const struct sim_boat *boat)
 {
 	const char *head = "\n[wiring]\n";
 	for (size_t i = 0; i < boat->run_count; i++) {
 		const struct sim_run *run = &boat->runs[i];
-		if (*run->label)
+		if (*run->label || !is_planned(boat, run))
 			continue;
 		fputs(head, out);
 		head = "";
@@ -146,7 +153,7 @@ char *sim_plan_text(const struct sim_boat *boat)
 			put_device(out, boat, node);
 	}
 	for (size_t i = 0; i < boat->run_count; i++) {
-		if (*boat->runs[i].label)
+		if (*boat->runs[i].label && is_planned(boat, &boat->runs[i]))
 			put_run(out, boat, &boat->runs[i]);
 	}
 	for (size_t i = 0; i < boat->feed_count; i++)
