@@ -92,7 +92,8 @@ void fl_silence_heard(struct fl_ledger *, struct fl_presence *, fl_time t, bool 
 void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
 /* Judge the edges of this ear that ended before `now`. */
 void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);
-void fl_silence_started(struct fl_ledger *, struct fl_mac mac, fl_time t);
+void fl_silence_started(struct fl_ledger *, struct fl_mac mac,
+			enum fl_mechanism by, fl_time t);
 /* said.c */
 void fl_said_who(struct fl_ledger *, const struct fl_observation *);
 void fl_said_sign(struct fl_ledger *, const struct fl_observation *);

@@ -202,8 +202,8 @@ const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n
 const struct fl_asked     *fl_ledger_asked(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
-/* The one best cadence of a station: steady before not, then most beats;
- * NULL where it has none. */
+/* The best steady cadence of a station: one that no switch holds back before
+ * one that may be, then the one of most beats; NULL where it has none. */
 const struct fl_cadence *fl_ledger_best_cadence(const struct fl_ledger *,
 						struct fl_mac mac);
 const struct fl_station *fl_ledger_find(const struct fl_ledger *,

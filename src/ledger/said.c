@@ -124,7 +124,8 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 	struct fl_station *station;
 	switch (o->sign.kind) {
 	case FL_FACT_STARTING:
-		fl_silence_started(l, o->sign.mac, o->to);
+		fl_silence_started(l, o->sign.mac, (enum fl_mechanism)o->sign.aspect,
+				   o->to);
 		break;
 	case FL_FACT_LEAVING:
 		leaves(l, o->sign.mac, o->to);
