@@ -51,7 +51,8 @@ static void put_device(FILE *out, const struct sim_boat *boat,
 {
 	const uint8_t *m = node->mac, *a = node->address;
 	const double cadence = sim_cadence(node);
-	fprintf(out, "\n[device %s]\nkind = %s\n", node->name, node->kind->name);
+	fprintf(out, "\n[device %s]\nkind = %s\n", node->name,
+		node->kind->name);
 	fprintf(out, "mac = %02x:%02x:%02x:%02x:%02x:%02x\n", m[0], m[1], m[2],
 		m[3], m[4], m[5]);
 	fprintf(out, "address = %u.%u.%u.%u\n", a[0], a[1], a[2], a[3]);

@@ -256,7 +256,8 @@ static const struct drawn *victim(struct draft *d)
 static void put_run_fault(struct draft *d)
 {
 	if (d->switches > 1 && sim_chance(&d->prng, 0.2))
-		fprintf(d->out, "fault run T%d", between(d, 1, d->switches - 1));
+		fprintf(d->out, "fault run T%d",
+			between(d, 1, d->switches - 1));
 	else
 		fprintf(d->out, "fault run W%d",
 			(int)(victim(d) - d->device) + 1);
@@ -322,8 +323,9 @@ static void draw(struct draft *d)
 {
 	draw_switches(d);
 	draw_devices(d);
-	fprintf(d->out, "boat random boat\nlisten %g, start 1777713142, seed %u\n",
-		d->wish.seconds, (unsigned)(sim_next(&d->prng) >> 40) + 1);
+	fprintf(d->out, "boat random boat\n"
+		"listen %g, start 1777713142, seed %u\n", d->wish.seconds,
+		 (unsigned)(sim_next(&d->prng) >> 40) + 1);
 	for (int i = 1; i <= d->breakers; i++)
 		fprintf(d->out, "feed breaker %d, volts 12\n", i);
 	for (int i = 0; i < d->switches; i++)
@@ -349,7 +351,8 @@ struct sim_boat *sim_boat_random(uint64_t seed,
 		d.wish.seconds = 180;
 	if (d.wish.jitter <= 0)
 		d.wish.jitter = 0.02;
-	d.switches = d.wish.switches ? d.wish.switches : between(&d, 1, SWITCHES);
+	d.switches = d.wish.switches ? d.wish.switches
+				     : between(&d, 1, SWITCHES);
 	d.devices = d.wish.devices ? d.wish.devices : between(&d, 4, DEVICES);
 	if (d.switches > SWITCHES)
 		d.switches = SWITCHES;

@@ -81,7 +81,8 @@ static void read_habits(struct sim_reader *r, struct sim_node *node)
 	if (rate >= 0)
 		node->every[SIM_BULK] = rate > 0 ? 1 / rate : 0;
 	for (int i = 0; i < SIM_STREAMS; i++)
-		node->every[i] = sim_number(r, sim_stream_words[i], node->every[i]);
+		node->every[i] = sim_number(r, sim_stream_words[i],
+					    node->every[i]);
 	node->size = (int)sim_number(r, "size", node->size);
 	if (node->size < 60 || node->size > 1400)
 		sim_refuse(r, "a size is 60 to 1400 octets");
@@ -204,7 +205,8 @@ static const struct {
 } statements[] = {
 	{ "boat", read_boat }, { "listen", read_listen }, { "feed", read_feed },
 	{ "switch", read_switch }, { "device", read_device },
-	{ "run", read_run }, { "laptop", read_laptop }, { "fault", sim_read_fault },
+	{ "run", read_run }, { "laptop", read_laptop },
+	{ "fault", sim_read_fault },
 };
 
 static void split(struct sim_reader *r, char *fields)
@@ -255,7 +257,8 @@ static void finish(struct sim_reader *r)
 			continue;
 		node->fed_over = sim_find_run(boat, node->powered_by);
 		if (node->fed_over == SIM_NONE)
-			sim_refuse(r, "run '%s' is not there", node->powered_by);
+			sim_refuse(r, "run '%s' is not there",
+				   node->powered_by);
 	}
 	if (boat->laptop.node == SIM_NONE || boat->seconds <= 0)
 		sim_refuse(r, "'laptop' or 'listen' is missing");

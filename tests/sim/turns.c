@@ -10,7 +10,7 @@
 struct turn {
 	unsigned does;         /* only nodes that do this; 0: all       */
 	int      stream;       /* or have this stream; SIM_NONE: any    */
-	int      ms;           /* after the event, and up to a tenth    */
+	int      ms;           /* after the event, and up to 2 % more    */
 	int      message;
 };
 
@@ -28,10 +28,10 @@ static const struct turn boot[] = {
 	{ 0, SIM_NONE, 4700, SIM_ARP_ANNOUNCE },
 	{ SIM_GROUPS, SIM_NONE, 3000, SIM_IGMP_JOIN },
 	{ SIM_MDNS, SIM_NONE, 3100, SIM_MDNS_PROBE },
-	{ SIM_MDNS, SIM_NONE, 3450, SIM_MDNS_PROBE },
-	{ SIM_MDNS, SIM_NONE, 3850, SIM_MDNS_PROBE },
-	{ SIM_MDNS, SIM_NONE, 4300, SIM_MDNS_ANNOUNCE },
-	{ SIM_MDNS, SIM_NONE, 5400, SIM_MDNS_ANNOUNCE },
+	{ SIM_MDNS, SIM_NONE, 3350, SIM_MDNS_PROBE },
+	{ SIM_MDNS, SIM_NONE, 3600, SIM_MDNS_PROBE },
+	{ SIM_MDNS, SIM_NONE, 3850, SIM_MDNS_ANNOUNCE },
+	{ SIM_MDNS, SIM_NONE, 4850, SIM_MDNS_ANNOUNCE },
 	{ 0, SIM_SSDP, 3300, SIM_SSDP_BYEBYE },
 	{ 0, SIM_SSDP, 3700, SIM_SSDP },
 	{ 0, SIM_LLDP, 3000, SIM_LLDP },
@@ -58,8 +58,9 @@ static const struct turn leaving[] = {
 void sim_say_later(struct sim *sim, int node, int message, int other,
 		      sim_time at)
 {
-	sim_push(sim, (struct sim_event){ .at = at, .node = (uint16_t)node, .what = SIM_SAY,
-		.which = (uint16_t)message, .other = (uint16_t)other,
+	sim_push(sim, (struct sim_event){ .at = at, .what = SIM_SAY,
+		.node = (uint16_t)node, .which = (uint16_t)message,
+		.other = (uint16_t)other,
 		.life = sim->life[node].number });
 }
 
@@ -68,17 +69,16 @@ static void take_turns(struct sim *sim, int index, const struct turn *turn,
 {
 	const struct sim_node *node = &sim->boat->nodes[index];
 	struct sim_life *life = &sim->life[index];
-	const bool static_switch = node->is_switch &&
+	const bool mute = node->is_switch &&
 		node->every[SIM_LLDP] <= 0;
-	for (size_t i = 0; i < n && !static_switch; i++) {
-		const double ms = turn[i].ms *
-			sim_between(&life->voice.prng, 1, 1.1);
+	const double pace = sim_between(&life->voice.prng, 1, 1.02) / 1e3;
+	for (size_t i = 0; i < n && !mute; i++) {
 		if ((turn[i].does & ~node->does) ||
 		    (turn[i].stream != SIM_NONE &&
 		     node->every[turn[i].stream] <= 0))
 			continue;
 		sim_say_later(sim, index, turn[i].message, index,
-			  t + sim_seconds(ms / 1e3));
+			  t + sim_seconds(turn[i].ms * pace));
 	}
 }
 
@@ -116,8 +116,9 @@ void sim_start_streams(struct sim *sim, int index, sim_time t, double settle)
 		if (every <= 0)
 			continue;
 		const double phase = sim_unit(&sim->life[index].voice.prng);
-		sim_repeat(sim, index, i, t + sim_seconds(settle) +
-		       sim_seconds((phase - 1 + node->jitter) * every));
+		const double before = at_random(i) ? 0
+			: (phase - 1 + node->jitter) * every;
+		sim_repeat(sim, index, i, t + sim_seconds(settle + before));
 	}
 }
 
