@@ -77,6 +77,7 @@ struct sim_node {
 	int      size;
 	unsigned does;
 	double   boots_in, jitter;
+	double   joins;                /* s, switched on then; 0: before    */
 	int      feeds[SIM_NODE_FEEDS];
 	size_t   feed_count;
 	char     powered_by[SIM_NAME]; /* a run's label, "" none           */

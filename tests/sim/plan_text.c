@@ -79,6 +79,13 @@ static void put_switch(FILE *out, const struct sim_boat *boat,
 	put_feeds(out, boat, node);
 }
 
+/* The plan knows nothing of the cable to a visitor. */
+static bool is_planned(const struct sim_boat *boat, const struct sim_run *run)
+{
+	return !((boat->nodes[run->ends[0].node].does |
+		  boat->nodes[run->ends[1].node].does) & SIM_UNPLANNED);
+}
+
 static void put_run(FILE *out, const struct sim_boat *boat,
 		    const struct sim_run *run)
 {
@@ -110,7 +117,7 @@ static void put_wiring(FILE *out, const struct sim_boat *boat)
 	const char *head = "\n[wiring]\n";
 	for (size_t i = 0; i < boat->run_count; i++) {
 		const struct sim_run *run = &boat->runs[i];
-		if (*run->label)
+		if (*run->label || !is_planned(boat, run))
 			continue;
 		fputs(head, out);
 		head = "";
@@ -147,8 +154,9 @@ char *sim_plan_text(const struct sim_boat *boat)
 			put_device(out, boat, node);
 	}
 	for (size_t i = 0; i < boat->run_count; i++) {
-		if (*boat->runs[i].label)
-			put_run(out, boat, &boat->runs[i]);
+		const struct sim_run *run = &boat->runs[i];
+		if (*run->label && is_planned(boat, run))
+			put_run(out, boat, run);
 	}
 	for (size_t i = 0; i < boat->feed_count; i++)
 		put_feed(out, &boat->feeds[i]);

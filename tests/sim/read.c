@@ -11,7 +11,7 @@
  *            with snooping, boots in 25
  *     device arch radar, kind radar, mac 02:1b:c5:00:00:21,
  *            address 172.20.0.21, feed breaker 12, boots in 35, jitter 0.02,
- *            rate 25, size 900, status 2, with dhcp, without ipv6
+ *            rate 25, size 900, status 2, with dhcp, without ipv6, joins 40
  *     run    W7, arch radar, lower switch 3, joint arch bulkhead, metres 18,
  *            loses 0.001, burst 3 frames
  *     laptop lower switch 5, lead W9, speaks
@@ -139,6 +139,7 @@ static void read_node(struct sim_reader *r, const char *kind, double boots_in)
 	node->ports = (int)sim_number(r, "ports", 0);
 	node->boots_in = sim_number(r, "boots in", boots_in);
 	node->jitter = sim_number(r, "jitter", 0.02);
+	node->joins = sim_number(r, "joins", 0);
 	if (node->jitter < 0 || node->jitter > 0.4)
 		sim_refuse(r, "jitter is 0 to 0.4 of the period");
 	read_feeds_of(r, node);
