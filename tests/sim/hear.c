@@ -69,9 +69,10 @@ static void finish_frame(struct sim *sim, struct sim_packet *copy,
 {
 	const uint32_t fcs = sim_fcs(frame->at, frame->length);
 	memcpy(copy->b, frame->at, frame->length);
-	if (frame->damaged)
-		copy->b[20 + sim_below(&sim->damage, frame->length - 20)] ^=
-			(uint8_t)(1 << sim_below(&sim->damage, 8));
+	if (frame->damaged) {
+		const size_t bit = sim_below(&sim->damage, 8 * frame->length);
+		copy->b[bit / 8] ^= (uint8_t)(1 << bit % 8);
+	}
 	frame->at = copy->b;
 	if (!sim->boat->fcs)
 		return;

@@ -5,6 +5,9 @@
  *
  * Shapes  switches form a tree, each joined to one before it; devices hang on
  *         switches; the laptop sits at any of them
+ *
+ * Two draws never stand in one call: the order of arguments is the
+ * compiler's choice.
  */
 #include "boat.h"
 
@@ -157,18 +160,19 @@ static void put_device(struct draft *d, int i)
 {
 	const struct drawn *device = &d->device[i];
 	const struct sim_kind *kind = sim_kind(device_names[device->name].kind);
+	const int any = between(d, 0, 255), boots_in = between(d, 8, 70);
+	const double jitter = sim_between(&d->prng, 0, d->wish.jitter);
+	const int rate = d->wish.slow ? 2 : between(d, 5, 25);
 	fprintf(d->out, "device %s, kind %s, mac 02:1b:c5:00:%02x:%02x, "
 		"address 172.20.0.%d, boots in %d, jitter %.3f",
 		device_names[device->name].name, kind->name,
-		between(d, 0, 255), i + 1, i + 10, between(d, 8, 70),
-		sim_between(&d->prng, 0, d->wish.jitter));
+		any, i + 1, i + 10, boots_in, jitter);
 	if (device->feed)
 		fprintf(d->out, ", feed breaker %d", device->feed);
 	else
 		fprintf(d->out, ", feed run W%d", i + 1);
 	if (kind->every[SIM_BULK] > 0)
-		fprintf(d->out, ", rate %d, size %d",
-			d->wish.slow ? 2 : between(d, 5, 25),
+		fprintf(d->out, ", rate %d, size %d", rate,
 			between(d, 100, 1400));
 	static const char *const habits[] = {
 		", lldp 30", ", with dhcp", ", with dhcp, with carrier sense",

@@ -116,28 +116,30 @@ static void put_sentence(struct sim_packet *p, const char *body)
 	sim_put_text(p, end);
 }
 
+static unsigned draw(struct sim_voice *v, size_t n)
+{
+	return (unsigned)sim_below(&v->prng, n);
+}
+
 static void say_text(struct sim_packet *p, struct sim_voice *v)
 {
+	const unsigned angle = draw(v, 360), speed = draw(v, 30);
 	char body[80];
 	open_broadcast(p, v, 10110);
-	snprintf(body, sizeof body, "IIMWV,%03u,R,%02u.0,N,A",
-		 (unsigned)sim_below(&v->prng, 360),
-		 (unsigned)sim_below(&v->prng, 30));
+	snprintf(body, sizeof body, "IIMWV,%03u,R,%02u.0,N,A", angle, speed);
 	put_sentence(p, body);
-	snprintf(body, sizeof body, "IIHDT,%03u.0,T",
-		 (unsigned)sim_below(&v->prng, 360));
+	snprintf(body, sizeof body, "IIHDT,%03u.0,T", draw(v, 360));
 	put_sentence(p, body);
 	sim_udp4_close(p);
 }
 
 static void say_target(struct sim_packet *p, struct sim_voice *v)
 {
+	const unsigned target = draw(v, 100000), course = draw(v, 360);
 	char body[80];
 	open_broadcast(p, v, 10111);
-	snprintf(body, sizeof body, "IITGT,%05u,%03u.0,%02u.0",
-		 (unsigned)sim_below(&v->prng, 100000),
-		 (unsigned)sim_below(&v->prng, 360),
-		 (unsigned)sim_below(&v->prng, 40));
+	snprintf(body, sizeof body, "IITGT,%05u,%03u.0,%02u.0", target, course,
+		 draw(v, 40));
 	put_sentence(p, body);
 	sim_udp4_close(p);
 }

@@ -287,7 +287,7 @@ static uint32_t residue(const uint8_t *octets, size_t n)
 {
 	uint32_t crc = 0xffffffff;
 	for (size_t i = 0; i < 8 * n; i++) {
-		const uint32_t bit = octets[i / 8] >> i % 8 & 1u;
+		const uint32_t bit = (uint32_t)octets[i / 8] >> i % 8;
 		crc = (crc ^ bit) & 1 ? crc >> 1 ^ 0xedb88320 : crc >> 1;
 	}
 	return crc;
