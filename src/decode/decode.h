@@ -22,8 +22,9 @@ enum fl_layer {
 };
 
 struct fl_packet {
-	struct fl_mac source, target;   /* cooked: target none               */
+	struct fl_mac source, target;   /* cooked: target inferred, or none  */
 	bool     source_known;          /* cooked frames may carry no MAC     */
+	bool     outgoing;              /* cooked: sent by the capturing host */
 	uint8_t  tags;                  /* 802.1Q and stacked tags passed     */
 	uint16_t vlan;                  /* of the outermost tag; id 0 is none */
 	uint16_t vlans[FL_VLANS_MAX];   /* every tag's id, outermost first    */
@@ -40,6 +41,7 @@ struct fl_packet {
 	bool     header_sum_bad;        /* IPv4 header checksum does not hold */
 	bool     payload_cut;           /* the capture ends before the packet */
 	bool     udp_sum_absent;        /* UDP over IPv4 with checksum 0      */
+	uint16_t udp_sum;               /* as sent                            */
 	uint16_t from_port, to_port;    /* TRANSPORT                          */
 	struct fl_cursor payload;       /* what the innermost header holds,
 					 * padding after it left out          */

@@ -11,6 +11,19 @@ struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind)
 	return f;
 }
 
+struct fl_slice fl_keep(struct fl_facts *facts, struct fl_slice text)
+{
+	if (text.n > FL_KEPT_MAX - facts->kept_n) {
+		facts->spilled = true;
+		return (struct fl_slice){ NULL, 0 };
+	}
+	uint8_t *at = facts->kept + facts->kept_n;
+	if (text.n)
+		memcpy(at, text.at, text.n);
+	facts->kept_n += text.n;
+	return (struct fl_slice){ at, text.n };
+}
+
 struct fl_slice fl_static(const char *text)
 {
 	return (struct fl_slice){ (const uint8_t *)text, strlen(text) };

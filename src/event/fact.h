@@ -5,17 +5,19 @@
  *
  * Shapes  fl_facts holds up to FL_FACTS_MAX facts of one frame, by value
  * Units   seconds are seconds; addresses are in wire order
- * Owns    nothing: texts borrow the frame and die with it; tally copies
- *         what it keeps
+ * Owns    nothing but `kept`: texts borrow the frame, or `kept` where they do
+ *         not lie in the frame as they read, and die with the frame's facts;
+ *         tally copies what it keeps
  * Errors  saying one fact too many sets `spilled`; the extra fact lands in
- *         a scratch slot and is dropped, so fl_say() never returns NULL
+ *         a scratch slot and is dropped, so fl_say() never returns NULL. A
+ *         text too many for `kept` sets `spilled` too and reads as empty
  */
 #ifndef FL_EVENT_FACT_H
 #define FL_EVENT_FACT_H
 
 #include "base/cursor.h"
 
-enum { FL_FACTS_MAX = 64 };
+enum { FL_FACTS_MAX = 64, FL_KEPT_MAX = 2048 };
 
 enum fl_fact_kind {
 #define FACT(kind, means) FL_FACT_##kind,
@@ -65,7 +67,10 @@ enum fl_want {
 };
 
 /* Which members each kind fills, beside `kind`:
- *   IDENTITY   aspect = fl_identity, text or ip; seconds: how long it holds
+ *   IDENTITY   aspect = fl_identity, text or ip; seconds: how long it holds;
+ *              number 1: `text` is told of the address `ip`, which is not
+ *              the one the frame came from; so it says nothing of the
+ *              sender's own presence, nor of the presence of `ip`
  *   STARTING   aspect = fl_mechanism, text: the form ("DISCOVER"), number:
  *              a boot number where there is one
  *   LINKING    as STARTING
@@ -76,9 +81,14 @@ enum fl_want {
  *              mac: whom it served, seconds: how long it holds,
  *              number: prefix length of its network where told (0 unknown)
  *   WANTS      aspect = fl_want, ip or text
- *   NEIGHBOUR  text: chassis, other_text: port, third_text: system name,
- *              number: fl_neighbour bits; seconds: time to live;
+ *   NEIGHBOUR  text: chassis, other_text: port, or its description where the
+ *              port is an address; third_text: system name,
+ *              number: fl_neighbour bits;
+ *              seconds: time to live;
  *              speeds: Mbit/s it can do at most << 32 | Mbit/s it does
+ *   NUMBERED   text: which number ("BOOTID"), number; other_text: the number
+ *              as it stood where it is not a decimal one; aspect 1: told
+ *              ahead of a change that is no restart
  *   TOPOLOGY   text: root bridge, number: 1 if a change is signalled,
  *              other_text: the sending bridge
  * `mac` is the station a fact is about; none means the frame's sender. */
@@ -104,10 +114,14 @@ struct fl_facts {
 	size_t         n;
 	bool           spilled;
 	struct fl_fact at[FL_FACTS_MAX + 1];   /* last slot is scratch */
+	size_t         kept_n;
+	uint8_t        kept[FL_KEPT_MAX];      /* emptied with `n` at 0 */
 };
 
 /* Append a zeroed fact of `kind` and return it to be filled in. */
 struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind);
+/* Copy a text that dies before the frame's facts do; all of it or nothing. */
+struct fl_slice fl_keep(struct fl_facts *facts, struct fl_slice text);
 /* A slice over a NUL-closed static text. */
 struct fl_slice fl_static(const char *text);
 /* "starting" for FL_FACT_STARTING, as in the journal. */

@@ -48,6 +48,7 @@ struct fl_frame {
 /* What a source says of an ear, in order with the frames. */
 enum fl_ear_news {
 	FL_EAR_OPENED,    /* an interface was described                        */
+	FL_EAR_SINCE,     /* it listened since `time`, whatever was heard      */
 	FL_EAR_UNTIL,     /* it listened until `time`, whatever was heard      */
 	FL_EAR_LOST,      /* `count` frames were dropped by the capturing host */
 	FL_EAR_COMMENT,   /* somebody wrote `name` into the file at `time`     */

@@ -46,11 +46,10 @@ struct fl_seen_stream {
 	bool          filterable;   /* a switch may hold it back             */
 };
 
-enum { FL_MANY = 0xffff };          /* in `ms`: five frames or more          */
-
 struct fl_heard {
 	uint32_t stream;
-	uint16_t ms;                /* of its last frame in this second      */
+	uint16_t ms;                /* 0 to 999, of its last frame in this second */
+	bool     many;              /* two frames or more                    */
 };
 
 struct fl_minute_row {
@@ -78,6 +77,7 @@ struct fl_observation {
 			uint64_t octets;
 			uint32_t own;        /* sent by the listening host   */
 			uint32_t errors;     /* frames marked damaged        */
+			uint32_t checked;    /* frames whose FCS was checked */
 			uint32_t crowd;      /* frames of streams not kept   */
 		} second;
 		struct {
@@ -86,7 +86,7 @@ struct fl_observation {
 		} minute;
 		struct {
 			struct fl_mac mac;
-			fl_time last, first; /* first 0: still silent        */
+			fl_time last, first;
 		} edge;
 		struct {
 			struct fl_mac mac;
@@ -101,6 +101,7 @@ struct fl_observation {
 			struct fl_ip  ip, other;
 			uint32_t      number, seconds;
 			uint64_t      speeds;
+			uint32_t      count;         /* said since told last */
 			const char   *text, *other_text, *third_text;
 		} sign;
 		struct {

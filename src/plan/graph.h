@@ -28,7 +28,8 @@ enum fl_part_kind {
 struct fl_part {
 	enum fl_part_kind kind;
 	int index;               /* device, switch, run or feed              */
-	struct fl_place place;   /* PORT: which one                          */
+	struct fl_place place;   /* PORT: which one, its port 0 if not said;
+				  * RUN cut in two: the end its half leads to */
 	bool weather;            /* RUN: a plug stands in the weather        */
 	const char *key;         /* "run W7", "port 3 of lower switch",
 				  * "laptop lead": as programs read it       */

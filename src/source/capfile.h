@@ -3,9 +3,10 @@
  * Source  draft-ietf-opsawg-pcap and draft-ietf-opsawg-pcapng, May 2026
  *
  * One walker pushes batches of frames, and what the file says of its
- * interfaces, into a sink, in the order of the file. Regular files are read
- * through a sliding mapping, anything else by read() in 256 KiB pieces.
- * Interfaces of all sections are numbered on from 0 as ears of this source.
+ * interfaces, into a sink, in the order of the file. Files and pipes alike
+ * are read() in large pieces; a file that grows or shrinks meanwhile is read
+ * to where it ends. Interfaces of all sections are numbered on from 0 as ears
+ * of this source.
  *
  *     struct fl_capfile *file = fl_capfile_open(path, &sink, &error);
  *     while (fl_capfile_pump(file, 256) == FL_OK)
@@ -52,6 +53,7 @@ struct fl_capfile_summary {
 	uint64_t fcs_checked, fcs_bad;
 	uint64_t blocks_unknown;  /* pcapng blocks of types not read         */
 	uint64_t sections_skipped; /* of a version that is not read          */
+	uint64_t options_bad;     /* pcapng options of a wrong length, unread */
 	size_t   interfaces;
 	const struct fl_interface *interface;   /* borrowed, until close     */
 	struct fl_error error;    /* FL_OK: read to its end                  */
@@ -73,10 +75,11 @@ struct fl_capfile *fl_capfile_open_memory(const void *octets, size_t n,
 					  const char *name,
 					  const struct fl_frame_sink *sink,
 					  struct fl_error *error);
-/* Push the next batch of at most `most` frames. FL_OK: there may be more;
- * FL_END: read to the end, every ear closed; else what broke, every whole
- * record before it pushed and every ear closed. Called again it says the
- * same. */
+/* Push the next batch: look at no more than `most` records, which may give
+ * fewer frames, even none; one call may push several short batches, none
+ * of more than FL_BATCH_MAX. FL_OK: there may be more; FL_END: read to the
+ * end, every ear closed; else what broke, every whole record before it pushed
+ * and every ear closed. Called again it says the same. */
 enum fl_status fl_capfile_pump(struct fl_capfile *file, size_t most);
 const struct fl_capfile_summary *fl_capfile_summary(const struct fl_capfile *file);
 void fl_capfile_close(struct fl_capfile *file);

@@ -19,9 +19,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 	static struct fl_facts f;
 	f.n = 0;
 	struct fl_cursor c = fl_cursor(data, n);
-	struct fl_packet packet = { .layer = FL_LAYER_TRANSPORT };
-	enum fl_manner manner;
 	const struct fl_decoder *d = &fl_decoders[FL_FUZZED];
+	struct fl_packet packet = { .layer = FL_LAYER_TRANSPORT,
+		.from_port = d->last, .to_port = d->first };
+	enum fl_manner manner;
 	const enum fl_status status = fl_decode(d, &packet, &c, &f, &manner);
 
 	if (c.at < c.start || c.at > c.end || (status != FL_OK && f.n))

@@ -13,7 +13,7 @@ enum { LARGEST = 1 << 16, CUTS = 512, FLIPS = 512 };
 /* On tight heap copies, so that a sanitizer sees each octet read beyond. */
 static void run(const uint8_t *data, size_t n)
 {
-	uint8_t *tight = malloc(n ? n : 1);
+	uint8_t *tight = calloc(1, n ? n : 1);
 	if (!tight)
 		abort();
 	memcpy(tight, data, n);

@@ -60,6 +60,8 @@ static void put_device(FILE *out, const struct sim_boat *boat,
 		fprintf(out, "cadence = %g s\n", cadence);
 	if (node->ports)
 		fprintf(out, "ports = %d\n", node->ports);
+	if (node->does & SIM_SERVES)
+		fputs("serves = addresses\n", out);
 	if (node->does & SIM_BYPASS)
 		fputs("bypass = yes\n", out);
 	if (node->does & SIM_LEAVE)

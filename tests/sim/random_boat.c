@@ -187,9 +187,12 @@ static void put_device(struct draft *d, int i)
 
 static void put_loss(struct draft *d)
 {
+	const bool timed = d->wish.burst_ms > 0;
+	const double burst = timed ? d->wish.burst_ms
+			   : d->wish.burst > 0 ? d->wish.burst : 1;
 	if (d->wish.loss > 0)
-		fprintf(d->out, ", loses %g, burst %g frames", d->wish.loss,
-			d->wish.burst > 0 ? d->wish.burst : 1);
+		fprintf(d->out, ", loses %g, burst %g %s", d->wish.loss, burst,
+			timed ? "ms" : "frames");
 	fputc('\n', d->out);
 }
 

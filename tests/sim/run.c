@@ -44,6 +44,16 @@ static void answer(struct sim *sim, int server, int message, int client,
 		sim_say_later(sim, server, message, client, at);
 }
 
+/* RFC 2131 section 4.4.1: a client probes what it was given. */
+static void say_granted(struct sim *sim, int client, sim_time t)
+{
+	sim_say_later(sim, client, SIM_ARP_PROBE, client, t);
+	sim_say_later(sim, client, SIM_ARP_ANNOUNCE, client,
+		      t + 2 * SIM_SECOND);
+	sim_say_later(sim, client, SIM_ARP_ANNOUNCE, client,
+		      t + 4 * SIM_SECOND);
+}
+
 static void discover(struct sim *sim, int client, sim_time t)
 {
 	struct sim_life *life = &sim->life[client];
@@ -68,6 +78,7 @@ static void discover(struct sim *sim, int client, sim_time t)
 	const int chosen = servers[sim_below(&life->voice.prng, n)];
 	sim_say_later(sim, client, SIM_REQUEST, chosen, t + 60 * ms);
 	answer(sim, chosen, SIM_ACK, client, t + 64 * ms);
+	say_granted(sim, client, t + 100 * ms);
 }
 
 /* ---- storms ---- */

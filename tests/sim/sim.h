@@ -73,6 +73,7 @@ struct sim_options {
 	double jitter;            /* 0: 0.02; up to 0.2                      */
 	double loss;              /* background loss of every run            */
 	double burst;             /* mean frames lost together; 0: 1         */
+	double burst_ms;          /* or mean ms in which all are lost; 0: no */
 	int    devices, switches; /* 0: 4 to 20, 1 to 4                      */
 	bool   slow;              /* bulk streams at 2 frames/s, for speed   */
 	bool   powered;           /* some devices are fed over their run     */

@@ -1,0 +1,113 @@
+/* read.c -- the answer out of captures or journals. */
+#include "cli/cli.h"
+#include "cli/judge.h"
+#include "diagnose/diagnose.h"
+#include "render/render.h"
+
+#include <errno.h>
+#include <string.h>
+
+enum { PLAN, MISSING, AT, JSON, JOURNAL, OPTIONS };
+enum { OUTPUT_ROOM = 64 << 20 };
+
+const struct fl_option fl_read_options[] = {
+	[PLAN]    = { "--plan", "FILE", "hold what is heard against this plan" },
+	[MISSING] = { "--missing", "NAME", "no plan: this one device is missing" },
+	[AT]      = { "--at", "PLACE", "where the laptop was joined: \"lower switch 5\"" },
+	[JSON]    = { "--json", NULL, "one object for programs in place of text" },
+	[JOURNAL] = { "--journal", "FILE", "write down all that the answer rests on" },
+	[OPTIONS] = { NULL, NULL, NULL },
+};
+
+/* The plan of the options. False: it was wrong, which was said. */
+static bool take_plan(struct fl_judging *j, const char **values)
+{
+	static struct fl_plan_faults faults;
+	struct fl_error error = { 0 };
+	if (values[PLAN] && values[MISSING]) {
+		fputs("fairlead read: give --plan or --missing, not both\n", stderr);
+		return false;
+	}
+	if (values[PLAN] && !fl_judge_plan(j, values[PLAN], &faults, &error)) {
+		if (error.status != FL_OK)
+			fl_say_error(&error);
+		fl_say_faults(values[PLAN], &faults);
+		return false;
+	}
+	if (values[MISSING])
+		fl_judge_missing(j, values[MISSING]);
+	if (values[AT] && !fl_judge_at(j, values[AT], &faults)) {
+		fl_say_faults("--at", &faults);
+		return false;
+	}
+	return true;
+}
+
+static bool put_answer(const struct fl_answer *answer, const char *how)
+{
+	struct fl_text out;
+	if (!answer || !fl_text_init(&out, OUTPUT_ROOM))
+		return false;
+	const bool whole = fl_render(answer, how, &out);
+	const bool put = whole && fl_put(out.at, out.n);
+	fl_text_close(&out);
+	if (!whole)
+		fputs("fairlead read: no memory for the answer\n", stderr);
+	return put;
+}
+
+static void say_warnings(const struct fl_judging *j)
+{
+	const struct fl_texts w = fl_judge_warnings(j);
+	for (size_t i = 0; i < w.n; i++)
+		fprintf(stderr, "fairlead: %s\n", w.at[i]);
+}
+
+static enum fl_exit judge(struct fl_judging *j, const char **values, int argc, char **argv)
+{
+	FILE *journal = NULL;
+	if (values[JOURNAL]) {
+		journal = fopen(values[JOURNAL], "wxe");
+		if (!journal) {
+			fprintf(stderr, "fairlead: %s: cannot be written (%s)\n",
+				values[JOURNAL], strerror(errno));
+			return FL_EXIT_USAGE;
+		}
+		fl_judge_journal(j, journal);
+	}
+	const size_t opened = fl_judge_listen(j, (const char *const *)argv, (size_t)argc);
+	bool written = fl_judge_journal_written(j);
+	if (journal && (fclose(journal) != 0 || !written))
+		fprintf(stderr, "fairlead: %s: not written whole (%s)\n",
+			values[JOURNAL], strerror(errno));
+	if (opened == 0) {
+		say_warnings(j);
+		return FL_EXIT_SILENT;
+	}
+	const struct fl_answer *answer = fl_judge_answer(j);
+	if (!put_answer(answer, values[JSON] ? "json" : "text") && !answer)
+		return FL_EXIT_SILENT;
+	return (enum fl_exit)fl_answer_status(answer);
+}
+
+enum fl_exit fl_read_command(const struct fl_command *command, int argc, char **argv)
+{
+	const char *values[OPTIONS] = { NULL };
+	enum fl_exit status = FL_EXIT_USAGE;
+	if (!fl_options(command, &argc, argv, values, &status))
+		return status;
+	if (argc == 0) {
+		fputs("fairlead read: give at least one capture, or - for standard "
+		      "input\n", stderr);
+		return FL_EXIT_USAGE;
+	}
+	struct fl_judging *j = fl_judge_new();
+	if (!j) {
+		fputs("fairlead read: no memory\n", stderr);
+		return FL_EXIT_SILENT;
+	}
+	if (take_plan(j, values))
+		status = judge(j, values, argc, argv);
+	fl_judge_free(j);
+	return status;
+}

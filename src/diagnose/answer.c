@@ -1,0 +1,21 @@
+#include "diagnose/answer.h"
+
+const char *fl_state_word(enum fl_state state)
+{
+	static const char *const rows[] = {
+#define STATE(id, word, words, known) [FL_STATE_##id] = word,
+#include "diagnose/states.def"
+#undef STATE
+	};
+	return rows[state];
+}
+
+const char *fl_state_words(enum fl_state state)
+{
+	static const char *const rows[] = {
+#define STATE(id, word, words, known) [FL_STATE_##id] = words,
+#include "diagnose/states.def"
+#undef STATE
+	};
+	return rows[state];
+}

@@ -1,0 +1,65 @@
+/* inner.h -- what the files of diagnose/ share, and nobody else. */
+#ifndef FL_DIAGNOSE_INNER_H
+#define FL_DIAGNOSE_INNER_H
+
+#include "diagnose/answer.h"
+#include "diagnose/diagnose.h"
+#include "diagnose/match.h"
+#include "plan/graph.h"
+
+/* How one planned device stands, beside what the answer shows. */
+struct fl_standing {
+	enum fl_state state;
+	bool     heard;              /* at least one frame, ever              */
+	bool     present;            /* heard, and not silent at the end      */
+	bool     left;               /* it said goodbye before it fell silent */
+	bool     only_groups;        /* all that is known of it a switch may
+				      * hold back                             */
+	double   unheard;            /* P(never heard so long | it is there)  */
+	fl_time  last;
+	int      open;               /* dropout that lasts to the end, or -1  */
+	uint32_t dropouts, blinks, starts;   /* of those not withdrawn        */
+	fl_time  cadence;
+	uint64_t due, beats;
+};
+
+struct fl_case {
+	const struct fl_ledger *ledger;
+	const struct fl_plan   *plan;
+	struct fl_region       *region;
+	struct fl_matching     *matching;
+	struct fl_graph        *graph;
+	struct fl_standing     *standing;   /* a row a device                */
+	struct fl_answer       *answer;
+	fl_time from, to;
+	double  seconds;             /* listened, deaf time taken out         */
+	bool    floods;              /* groups nobody here asked for are heard */
+};
+
+/* standing.c */
+bool fl_stand(struct fl_case *c);
+bool fl_show_devices(struct fl_case *c);
+/* stations.c */
+bool fl_show_stations(struct fl_case *c);
+bool fl_show_ears(struct fl_case *c);
+/* All addresses that this station claimed, in `region`. */
+const struct fl_ip *fl_addresses_of(struct fl_case *c, struct fl_mac mac, size_t *n);
+/* "camera (02:…)" or "02:… (phone-x)": the name a person knows. */
+const char *fl_name_of(struct fl_case *c, struct fl_mac mac);
+/* findings.c */
+bool fl_find(struct fl_case *c);
+struct fl_answer_finding *fl_found(struct fl_case *c, const char *id,
+				   enum fl_severity severity,
+				   const char *subject, const char *text);
+/* A sentence more of evidence for a finding or suspect. */
+void fl_texts_add(struct fl_case *c, struct fl_texts *list, const char *text);
+/* suspects.c */
+bool fl_suspect(struct fl_case *c);
+/* steps.c */
+bool fl_next(struct fl_case *c);
+/* wording.c: the answer in one sentence, where to look, and the story. */
+void fl_word(struct fl_case *c);
+/* "arch radar", "arch radar and camera", "arch radar, camera and 2 more". */
+const char *fl_list(struct fl_case *c, const char *const *names, size_t n);
+
+#endif

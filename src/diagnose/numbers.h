@@ -1,0 +1,41 @@
+/* numbers.h -- every number of judgement that a probability rests on, a line
+ * each with where it comes from. "judgement": nobody has counted it. */
+#ifndef FL_DIAGNOSE_NUMBERS_H
+#define FL_DIAGNOSE_NUMBERS_H
+
+/* Odds of a fault against none, in thousandths; no fault has 1000. */
+#define FL_ODDS_NONE 1000.0
+#define FL_ODDS_OTHER 20.0        /* a cause that is in no plan; judgement   */
+
+/* ODDS(kind, dead or off, comes and goes, drops frames) */
+#define FL_ODDS_ROWS(ODDS)                                                    \
+	ODDS(PLUG_WEATHER, 5, 12, 3)    /* a plug in the weather; judgement  */ \
+	ODDS(PLUG_INSIDE,  1, 4, 1)     /* judgement                         */ \
+	ODDS(JOINT,        4, 9, 2)     /* judgement                         */ \
+	ODDS(CABLE,        2, 1, 1)     /* judgement                         */ \
+	ODDS(PORT,         1, 1, 0.5)   /* of a switch; judgement            */ \
+	ODDS(SWITCH,       1, 2, 0)     /* dead, browns out; judgement       */ \
+	ODDS(FEED,         12, 6, 0)    /* off, sags; judgement              */ \
+	ODDS(DEVICE,       6, 4, 0)     /* dead, reboots; judgement          */ \
+	ODDS(ASLEEP,       15, 0, 0)    /* or switched off; judgement        */ \
+	ODDS(SETTINGS,     8, 0, 0)     /* set up wrong; judgement           */ \
+	ODDS(FILTER,       3, 0, 0)     /* in a switch; judgement            */ \
+	ODDS(LAPTOP,       5, 5, 1)     /* own lead and adapter; judgement   */
+
+#define FL_HIDES_DEAD     0.98    /* P(a dead part hides what is behind it)  */
+#define FL_HIDES_UNSTEADY 0.05    /* one that comes and goes, when looked at */
+#define FL_HIDES_DROPS    0.01    /* one that drops frames                   */
+#define FL_LEAK           0.002   /* hidden with no fault in the plan        */
+#define FL_DIED_NOW       0.3     /* a dead part died while we listened      */
+#define FL_FELL_BEHIND    0.97    /* judgement, all five                     */
+#define FL_FELL_ELSEWHERE 0.003
+#define FL_UNSTEADY_RATE  2.0     /* episodes an hour, negative binomial     */
+#define FL_UNSTEADY_SHAPE 0.5
+#define FL_BACKGROUND     0.002   /* episodes a device-hour: switched off    */
+#define FL_BLINKS         0.05    /* ... with blinks counted as episodes     */
+#define FL_LIKE_EPISODES  0.1     /* m = n / (1 + 0.1 (n - 1))               */
+#define FL_SILENT_SETTING 0.1     /* mis-set, and no sign of it seen         */
+#define FL_OTHER_HIDES    0.3     /* a cause in no plan hides a device       */
+#define FL_OTHER_SHOWS    0.9     /* ... and leaves one alone                */
+
+#endif

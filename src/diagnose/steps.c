@@ -1,0 +1,227 @@
+/* steps.c -- what to do next, in the trade's order: the quick looks first.
+ *
+ * One row a step: which kind of part it looks at, its minutes, and the
+ * function that words it. A step that touches supply, antenna or mast brings
+ * its caution; none ever proposes to unplug a device that steers.
+ *
+ * Source  common practice for the order; minutes are judgement, for runs
+ *         within reach on a boat of 10 to 15 m
+ */
+#include "diagnose/inner.h"
+
+#include <string.h>
+
+enum { SHOWN = 5 };
+
+struct target {
+	struct fl_case *c;
+	const struct fl_answer_suspect *suspect;
+	const struct fl_part *part;
+	const char *away;            /* devices it keeps away, in words      */
+	int    device;               /* one of them                          */
+};
+
+static const char *const supply_caution =
+	"Supply: switch off and meter before you touch a fuse or lead; local codes "
+	"and a licensed electrician decide.";
+static const char *const radar_caution =
+	"Radar: standby and breaker off, nobody near the antenna, before plugs are "
+	"parted or anybody goes aloft.";
+
+static const char *caution_for(const struct target *t)
+{
+	const struct fl_device *d = t->device >= 0 ? &t->c->plan->devices[t->device] : NULL;
+	if (t->part->kind == FL_PART_FEED)
+		return supply_caution;
+	if (d && d->kind && strcmp(d->kind, "radar") == 0 && t->part->kind != FL_PART_PORT)
+		return radar_caution;
+	return NULL;
+}
+
+static bool leave_alone(const struct target *t)
+{
+	return t->device >= 0 && t->c->plan->devices[t->device].leave;
+}
+
+static const char *ends_of(struct fl_case *c, const struct fl_run *run)
+{
+	return fl_region_format(c->region, "%s and %s",
+		fl_plan_place_text(c->plan, run->ends[0], c->region),
+		fl_plan_place_text(c->plan, run->ends[1], c->region));
+}
+
+static const char *cable(struct fl_case *c, const struct fl_run *run)
+{
+	return run->name ? run->name
+	     : fl_region_format(c->region, "the cable between %s", ends_of(c, run));
+}
+
+static bool word_own_lead(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = "Another lead for the laptop, then another port of the switch.";
+	s->if_better = "heard now: the old lead or port.";
+	s->if_not = "nothing changed: it was not the lead.";
+	(void)t;
+	return true;
+}
+
+static bool word_light(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region, "Look at the light of %s.",
+		fl_plan_place_text(t->c->plan, t->part->place, t->c->region));
+	s->if_better = fl_region_format(t->c->region,
+		"lit: the cable carries a link; wake %s at a display.", t->away);
+	s->if_not = "dark: the port, the cable or the supply.";
+	return true;
+}
+
+static bool word_wake(const struct target *t, struct fl_answer_step *s)
+{
+	if (t->device < 0)
+		return false;
+	const char *name = t->c->plan->devices[t->device].name;
+	s->action = fl_region_format(t->c->region,
+		"Wake %s at a display; see whether its list shows it.", name);
+	s->if_better = "back: it was asleep or switched off.";
+	s->if_not = "still away: go on.";
+	return true;
+}
+
+static bool word_switch(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region,
+		"Look at the lights of %s: power, and each port.",
+		t->c->plan->switches[t->part->index].name);
+	s->if_better = "lit: the switch has its supply.";
+	s->if_not = "all dark: its supply, its breaker or the switch.";
+	return true;
+}
+
+static bool word_seat(const struct target *t, struct fl_answer_step *s)
+{
+	struct fl_case *c = t->c;
+	const struct fl_run *run = &c->plan->runs[t->part->index];
+	if (leave_alone(t))
+		return false;
+	s->action = run->joint_count
+		? fl_region_format(c->region, "Open, look, seat: %s, then both plugs of %s.",
+				   fl_list(c, run->joints, run->joint_count), cable(c, run))
+		: fl_region_format(c->region, "Open, look, seat: both plugs of %s.",
+				   cable(c, run));
+	s->if_better = "back: a plug or joint; clean or renew it.";
+	s->if_not = "still away: go on.";
+	return true;
+}
+
+static bool word_swap(const struct target *t, struct fl_answer_step *s)
+{
+	const struct fl_run *run = &t->c->plan->runs[t->part->index];
+	if (leave_alone(t))
+		return false;
+	s->action = fl_region_format(t->c->region,
+		"A cable known to be good, over the deck, in place of %s.",
+		cable(t->c, run));
+	s->if_better = fl_region_format(t->c->region, "back: %s.", cable(t->c, run));
+	s->if_not = fl_region_format(t->c->region, "still away: the port or %s.", t->away);
+	return true;
+}
+
+static bool word_meter(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region,
+		"Meter %s: at the battery, then at the power plug under load.",
+		t->part->text);
+	s->if_better = "12.4 V or more at both: the supply is well.";
+	s->if_not = "good at the battery, low at the plug: the fuse first, then the lead.";
+	return true;
+}
+
+static bool word_filter(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region,
+		"Join %s at a plain switch, or turn its group filter off.", t->away);
+	s->if_better = "back: the filter.";
+	s->if_not = "still away: not the filter.";
+	return true;
+}
+
+static const struct {
+	enum fl_part_kind kind;
+	int minutes;
+	bool (*word)(const struct target *, struct fl_answer_step *);
+} rows[] = {
+	{ FL_PART_LAPTOP, 3,  word_own_lead },
+	{ FL_PART_SWITCH, 2,  word_switch },
+	{ FL_PART_PORT,   1,  word_light },
+	{ FL_PART_DEVICE, 1,  word_wake },
+	{ FL_PART_RUN,    10, word_seat },
+	{ FL_PART_RUN,    15, word_swap },
+	{ FL_PART_FEED,   10, word_meter },
+	{ FL_PART_FILTER, 10, word_filter },
+};
+
+static const struct fl_part *part_of(const struct fl_case *c, const char *key)
+{
+	for (size_t i = 0; i < c->graph->part_count; i++)
+		if (strcmp(c->graph->parts[i].key, key) == 0)
+			return &c->graph->parts[i];
+	return NULL;
+}
+
+static void aim(struct target *t)
+{
+	struct fl_case *c = t->c;
+	const size_t part = (size_t)(t->part - c->graph->parts);
+	const char *names[FL_PLAN_DEVICES];
+	size_t n = 0;
+	t->device = -1;
+	for (size_t i = 0; i < c->plan->device_count; i++) {
+		if (c->standing[i].state == FL_STATE_HEARD ||
+		    !fl_graph_on_way(c->graph, i, part))
+			continue;
+		names[n++] = c->plan->devices[i].name;
+		if (t->device < 0 || c->plan->devices[i].leave)
+			t->device = (int)i;
+	}
+	t->away = n ? fl_list(c, names, n) : "the device";
+}
+
+/* Worth a step: an equal of the first, or likely by itself. */
+static bool worth_a_step(const struct fl_answer_suspect *s)
+{
+	return s->group == 0 || s->probability >= 0.05;
+}
+
+static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *suspect)
+{
+	struct fl_answer *a = c->answer;
+	struct target t = { .c = c, .suspect = suspect };
+	t.part = part_of(c, suspect->part);
+	if (!t.part || t.part->kind != rows[row].kind || a->step_count == SHOWN)
+		return;
+	aim(&t);
+	struct fl_answer_step *s = &a->steps[a->step_count];
+	*s = (struct fl_answer_step){ .minutes = rows[row].minutes };
+	if (!rows[row].word(&t, s))
+		return;
+	a->step_count++;
+	s->caution = caution_for(&t);
+	for (size_t i = 0; s->caution && i < a->cautions.n; i++)
+		if (a->cautions.at[i] == s->caution)
+			return;
+	if (s->caution)
+		fl_texts_add(c, &a->cautions, s->caution);
+}
+
+bool fl_next(struct fl_case *c)
+{
+	struct fl_answer *a = c->answer;
+	a->steps = fl_region_array(c->region, SHOWN, sizeof *a->steps);
+	if (!a->steps)
+		return false;
+	for (size_t row = 0; row < sizeof rows / sizeof rows[0]; row++)
+		for (size_t i = 0; i < a->suspect_count; i++)
+			if (worth_a_step(&a->suspects[i]))
+				add(c, row, &a->suspects[i]);
+	return true;
+}

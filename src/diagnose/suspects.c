@@ -1,0 +1,419 @@
+/* suspects.c -- every single fault of the graph weighed against the evidence.
+ *
+ * Parts with the same devices behind them sound the same: they are one group,
+ * split by the odds alone, and shown as equals.
+ */
+#include "diagnose/inner.h"
+
+#include "diagnose/evidence.h"
+#include "diagnose/numbers.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { SHOWN = 12 };
+
+struct odds { double mode[FL_MODES]; };
+
+enum odds_row {
+#define ODDS(kind, dead, unsteady, drops) ROW_##kind,
+	FL_ODDS_ROWS(ODDS)
+#undef ODDS
+};
+
+static const struct odds table[] = {
+#define ODDS(kind, dead, unsteady, drops) [ROW_##kind] = { { dead, unsteady, drops } },
+	FL_ODDS_ROWS(ODDS)
+#undef ODDS
+};
+
+struct weighed {
+	const struct fl_part *part;
+	struct fl_devices behind;
+	double log;                  /* odds times likelihood, all its modes */
+	double p;
+	int group;
+};
+
+struct weighing {
+	struct fl_case *c;
+	struct fl_evidence e;
+	struct weighed *parts;
+	size_t n;
+	double none, other, total;   /* ln                                   */
+};
+
+static void add_odds(struct odds *sum, enum odds_row row, double times)
+{
+	for (size_t m = 0; m < FL_MODES; m++)
+		sum->mode[m] += times * table[row].mode[m];
+}
+
+static struct odds odds_of(const struct fl_plan *plan, const struct fl_part *part)
+{
+	static const enum odds_row rows[] = {
+		[FL_PART_LAPTOP] = ROW_LAPTOP, [FL_PART_PORT] = ROW_PORT,
+		[FL_PART_SWITCH] = ROW_SWITCH, [FL_PART_FEED] = ROW_FEED,
+		[FL_PART_DEVICE] = ROW_DEVICE, [FL_PART_SETTINGS] = ROW_SETTINGS,
+		[FL_PART_FILTER] = ROW_FILTER, [FL_PART_RUN] = ROW_CABLE,
+	};
+	struct odds sum = { { 0 } };
+	add_odds(&sum, rows[part->kind], 1);
+	if (part->kind == FL_PART_DEVICE)
+		add_odds(&sum, ROW_ASLEEP, 1);
+	if (part->kind == FL_PART_RUN) {
+		const struct fl_run *run = &plan->runs[part->index];
+		add_odds(&sum, part->weather ? ROW_PLUG_WEATHER : ROW_PLUG_INSIDE, 1);
+		add_odds(&sum, ROW_PLUG_INSIDE, 1);
+		add_odds(&sum, ROW_JOINT, (double)run->joint_count);
+	}
+	return sum;
+}
+
+/* ---- evidence out of the ledger ---- */
+
+static int device_of(const struct fl_case *c, uint32_t presence)
+{
+	size_t n, stations;
+	const struct fl_presence *p = fl_ledger_presences(c->ledger, &n);
+	const struct fl_station *s = fl_ledger_stations(c->ledger, &stations);
+	for (size_t i = 0; i < stations; i++)
+		if (fl_mac_equal(s[i].mac, p[presence].mac))
+			return c->matching->owner[i];
+	return FL_NO_DEVICE;
+}
+
+/* A device that would have been heard within `length` from `at` had it been
+ * there, and was: it stayed. Less is no evidence. */
+static bool stayed(const struct fl_case *c, size_t device, fl_time at, fl_time length)
+{
+	const struct fl_standing *s = &c->standing[device];
+	return s->present && s->due >= 10 && s->cadence > 0 && s->last > at &&
+	       s->cadence * 18 / 10 + 300 * FL_MILLISECOND < length;
+}
+
+static bool same_set(const struct fl_devices *a, const struct fl_devices *b)
+{
+	return memcmp(a, b, sizeof *a) == 0;
+}
+
+static void keep_episode(struct fl_evidence *e, const struct fl_episode *g)
+{
+	for (size_t i = 0; i < e->episode_count; i++)
+		if (same_set(&e->episodes[i].fell, &g->fell) &&
+		    same_set(&e->episodes[i].stayed, &g->stayed) &&
+		    e->episodes[i].open == g->open) {
+			e->episodes[i].count++;
+			return;
+		}
+	if (e->episode_count < FL_EVIDENCE_EPISODES)
+		e->episodes[e->episode_count++] = *g;
+}
+
+/* Gather the dropouts whose beginnings share one instant with that of `first`;
+ * those taken are marked. */
+static void gather(struct weighing *w, const struct fl_dropout *all, size_t n,
+		   size_t first, bool *taken)
+{
+	struct fl_episode g = { .count = 1 };
+	fl_time from = all[first].last, to = all[first].missed, length = INT64_MAX;
+	for (size_t i = first; i < n; i++) {
+		const int device = device_of(w->c, all[i].presence);
+		if (taken[i] || all[i].last > to || all[i].missed < from)
+			continue;
+		taken[i] = true;
+		if (device < 0)
+			continue;
+		from = all[i].last > from ? all[i].last : from;
+		to = all[i].missed < to ? all[i].missed : to;
+		fl_devices_add(&g.fell, (size_t)device);
+		const fl_time end = all[i].first ? all[i].first : w->c->to;
+		g.open |= all[i].first == 0;
+		length = end - all[i].last < length ? end - all[i].last : length;
+	}
+	for (size_t d = 0; d < w->e.devices; d++)
+		if (!fl_devices_has(&g.fell, d) && stayed(w->c, d, to, length))
+			fl_devices_add(&g.stayed, d);
+	keep_episode(&w->e, &g);
+}
+
+static bool gather_episodes(struct weighing *w)
+{
+	size_t n;
+	const struct fl_dropout *all = fl_ledger_dropouts(w->c->ledger, &n);
+	bool *taken = fl_region_array(w->c->region, n + 1, sizeof *taken);
+	if (!taken)
+		return false;
+	w->e.background = FL_BACKGROUND;
+	for (size_t i = 0; i < n; i++) {
+		const int device = device_of(w->c, all[i].presence);
+		taken[i] = all[i].deaf || all[i].left || all[i].kind == FL_SOFT || device < 0;
+		if (!taken[i] && all[i].kind == FL_BLINK)
+			w->e.background = FL_BLINKS;
+	}
+	for (size_t i = 0; i < n; i++)
+		if (!taken[i])
+			gather(w, all, n, i, taken);
+	return true;
+}
+
+static void see_devices(struct weighing *w)
+{
+	for (size_t i = 0; i < w->e.devices; i++) {
+		const struct fl_standing *s = &w->c->standing[i];
+		w->e.unheard[i] = s->heard ? 1e-4 : fmin(fmax(s->unheard, 1e-12), 0.999);
+		w->e.seen[i] = s->state == FL_STATE_UNPLUGGED || s->left ||
+			       s->state == FL_STATE_REPLACED ? FL_SEEN_NOTHING
+			     : s->heard ? FL_SEEN_HEARD : FL_SEEN_NEVER;
+	}
+}
+
+/* ---- weighing ---- */
+
+static struct fl_devices behind_of(const struct weighing *w, size_t part)
+{
+	const struct fl_part *p = &w->c->graph->parts[part];
+	struct fl_devices set = { { 0 } };
+	for (size_t i = 0; i < w->e.devices; i++) {
+		if (p->kind == FL_PART_SETTINGS || w->e.seen[i] == FL_SEEN_NOTHING ||
+		    (p->kind == FL_PART_FILTER && !w->c->standing[i].only_groups))
+			continue;
+		if (fl_graph_on_way(w->c->graph, i, part))
+			fl_devices_add(&set, i);
+	}
+	return set;
+}
+
+static double weigh(const struct weighing *w, const struct weighed *p)
+{
+	const struct odds odds = odds_of(w->c->plan, p->part);
+	if (p->part->kind == FL_PART_SETTINGS)
+		return log(odds.mode[FL_DEAD] * FL_SILENT_SETTING) +
+		       fl_explains(&w->e, &p->behind, FL_DROPS);
+	double sum = -INFINITY;
+	for (int m = 0; m < FL_MODES; m++)
+		if (odds.mode[m] > 0)
+			sum = fl_log_add(sum, log(odds.mode[m]) +
+				fl_explains(&w->e, &p->behind, (enum fl_mode)m));
+	return sum;
+}
+
+static bool weigh_all(struct weighing *w)
+{
+	static const struct fl_devices nobody;
+	const struct fl_graph *graph = w->c->graph;
+	w->parts = fl_region_array(w->c->region, graph->part_count + 1, sizeof *w->parts);
+	if (!w->parts)
+		return false;
+	w->none = log(FL_ODDS_NONE) + fl_explains(&w->e, &nobody, FL_DROPS);
+	w->other = log(FL_ODDS_OTHER) + fl_explains_other(&w->e);
+	w->total = fl_log_add(w->none, w->other);
+	for (size_t i = 0; i < graph->part_count; i++) {
+		struct weighed *p = &w->parts[w->n++];
+		p->part = &graph->parts[i];
+		p->behind = behind_of(w, i);
+		p->log = weigh(w, p);
+		w->total = fl_log_add(w->total, p->log);
+	}
+	for (size_t i = 0; i < w->n; i++)
+		w->parts[i].p = exp(w->parts[i].log - w->total);
+	return true;
+}
+
+static int by_chance(const void *a, const void *b)
+{
+	const struct weighed *x = a, *y = b;
+	if (x->p != y->p)
+		return x->p < y->p ? 1 : -1;
+	return x->part < y->part ? -1 : x->part > y->part;
+}
+
+/* Equals get one number; groups are numbered by their summed chance. */
+static void group(struct weighing *w)
+{
+	int next = 0;
+	for (size_t i = 0; i < w->n; i++)
+		w->parts[i].group = -1;
+	for (;;) {
+		size_t best = w->n;
+		double most = -1;
+		for (size_t i = 0; i < w->n; i++) {
+			if (w->parts[i].group >= 0)
+				continue;
+			double sum = 0;
+			for (size_t k = 0; k < w->n; k++)
+				if (w->parts[k].group < 0 &&
+				    same_set(&w->parts[k].behind, &w->parts[i].behind))
+					sum += w->parts[k].p;
+			if (sum > most) {
+				most = sum;
+				best = i;
+			}
+		}
+		if (best == w->n)
+			return;
+		const struct fl_devices behind = w->parts[best].behind;
+		for (size_t k = 0; k < w->n; k++)
+			if (w->parts[k].group < 0 && same_set(&w->parts[k].behind, &behind))
+				w->parts[k].group = next;
+		next++;
+	}
+}
+
+/* ---- what is shown ---- */
+
+static const char *piece_of(enum fl_part_kind kind)
+{
+	static const char *const rows[] = {
+		[FL_PART_LAPTOP] = "the laptop's own lead, plug or adapter",
+		[FL_PART_RUN] = "cable, plugs or joint",
+		[FL_PART_PORT] = "the port",
+		[FL_PART_SWITCH] = "the switch itself",
+		[FL_PART_FEED] = "breaker, fuse or lead",
+		[FL_PART_DEVICE] = "broken, asleep or switched off",
+		[FL_PART_SETTINGS] = "set up wrong",
+		[FL_PART_FILTER] = "holds groups back",
+	};
+	return rows[kind];
+}
+
+static const char *text_of(struct fl_case *c, const struct fl_part *part)
+{
+	if (part->kind == FL_PART_DEVICE)
+		return fl_region_format(c->region, "%s itself: %s", part->text,
+					piece_of(part->kind));
+	if (part->kind == FL_PART_FEED)
+		return fl_region_format(c->region, "%s: its fuse and lead too", part->text);
+	return part->text;
+}
+
+static void explain(const struct weighing *w, const struct weighed *p,
+		    struct fl_answer_suspect *out)
+{
+	struct fl_case *c = w->c;
+	const char *away[FL_PLAN_DEVICES], *here[FL_PLAN_DEVICES];
+	size_t n_away = 0, n_here = 0;
+	for (size_t i = 0; i < w->e.devices; i++) {
+		if (!fl_devices_has(&p->behind, i))
+			continue;
+		const enum fl_state state = c->standing[i].state;
+		if (state == FL_STATE_HEARD)
+			here[n_here++] = c->plan->devices[i].name;
+		else if (w->e.seen[i] != FL_SEEN_NOTHING)
+			away[n_away++] = c->plan->devices[i].name;
+	}
+	if (n_away)
+		fl_texts_add(c, &out->supports, fl_region_format(c->region,
+			"%s %s on it and %s not heard as %s should be.",
+			fl_list(c, away, n_away), n_away > 1 ? "depend" : "depends",
+			n_away > 1 ? "are" : "is", n_away > 1 ? "they" : "it"));
+	if (n_here && p->part->kind != FL_PART_LAPTOP)
+		fl_texts_add(c, &out->speaks_against, fl_region_format(c->region,
+			"%s %s on it too and %s heard.", fl_list(c, here, n_here),
+			n_here > 1 ? "depend" : "depends", n_here > 1 ? "are" : "is"));
+	else if (n_here)
+		fl_texts_add(c, &out->speaks_against,
+			     "others are heard through it without a gap.");
+}
+
+static void add_equals(const struct weighing *w, const struct weighed *p,
+		       struct fl_answer_suspect *out)
+{
+	for (size_t i = 0; i < w->n; i++)
+		if (&w->parts[i] != p && w->parts[i].group == p->group &&
+		    w->parts[i].part->kind != FL_PART_SETTINGS)
+			fl_texts_add(w->c, &out->equals, w->parts[i].part->key);
+}
+
+static bool fed_by(const struct fl_device *d, int feed)
+{
+	for (size_t i = 0; i < d->feed_count; i++)
+		if (d->feeds[i].kind == FL_FEED_SUPPLY && d->feeds[i].index == feed)
+			return true;
+	return false;
+}
+
+/* True if this part should be spoken of: likely, an equal of the first, or on
+ * the way of what is missing and cleared by what is heard. */
+static bool worth_showing(const struct weighing *w, const struct weighed *p)
+{
+	if (p->part->kind == FL_PART_SETTINGS || p->part->kind == FL_PART_FILTER)
+		return p->p >= 0.03;
+	if (p->group == 0 || p->p >= 0.02 || p->part->kind == FL_PART_LAPTOP)
+		return true;
+	for (size_t i = 0; i < w->e.devices; i++)
+		if (p->part->kind == FL_PART_FEED && !w->c->standing[i].present &&
+		    fed_by(&w->c->plan->devices[i], p->part->index))
+			return true;
+	return false;
+}
+
+static bool show(struct weighing *w)
+{
+	struct fl_answer *a = w->c->answer;
+	a->suspects = fl_region_array(w->c->region, SHOWN, sizeof *a->suspects);
+	a->hypotheses = fl_region_array(w->c->region, w->n + 1, sizeof *a->hypotheses);
+	if (!a->suspects || !a->hypotheses)
+		return false;
+	a->no_fault = exp(w->none - w->total);
+	a->other = exp(w->other - w->total);
+	for (size_t i = 0; i < w->n; i++) {
+		struct weighed *p = &w->parts[i];
+		if (p->p < 5e-4) {
+			a->rest += p->p;
+		} else {
+			struct fl_answer_hypothesis *h = &a->hypotheses[a->hypothesis_count++];
+			h->probability = p->p;
+			fl_texts_add(w->c, &h->parts, p->part->key);
+		}
+		if (a->suspect_count == SHOWN || !worth_showing(w, p))
+			continue;
+		struct fl_answer_suspect *s = &a->suspects[a->suspect_count++];
+		*s = (struct fl_answer_suspect){
+			.part = p->part->key, .text = text_of(w->c, p->part),
+			.piece = piece_of(p->part->kind), .probability = p->p,
+			.group = p->group,
+		};
+		add_equals(w, p, s);
+		explain(w, p, s);
+	}
+	return true;
+}
+
+/* Something is amiss enough to speak of suspects at all. */
+static bool amiss(const struct fl_case *c)
+{
+	for (size_t i = 0; i < c->plan->device_count; i++) {
+		const struct fl_standing *s = &c->standing[i];
+		if (s->left || s->state == FL_STATE_UNPLUGGED || s->state == FL_STATE_REPLACED)
+			continue;
+		if (s->state != FL_STATE_HEARD)
+			return true;
+	}
+	return false;
+}
+
+bool fl_suspect(struct fl_case *c)
+{
+	struct weighing *w = fl_region_take(c->region, sizeof *w);
+	if (!w)
+		return false;
+	w->c = c;
+	w->e.devices = c->plan->device_count;
+	w->e.hours = c->seconds / 3600;
+	c->answer->no_fault = 1;
+	if (w->e.devices == 0 || w->e.devices > FL_PLAN_DEVICES)
+		return true;
+	see_devices(w);
+	if (!gather_episodes(w) || !weigh_all(w))
+		return false;
+	group(w);
+	qsort(w->parts, w->n, sizeof *w->parts, by_chance);
+	if (amiss(c))
+		return show(w);
+	c->answer->no_fault = exp(w->none - w->total);
+	c->answer->other = exp(w->other - w->total);
+	c->answer->rest = 1 - c->answer->no_fault - c->answer->other;
+	return true;
+}

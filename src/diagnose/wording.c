@@ -1,0 +1,303 @@
+/* wording.c -- the answer in one sentence, where to look, and the story. */
+#include "diagnose/inner.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- what ---- */
+
+static const char *without_stop(struct fl_case *c, const char *sentence)
+{
+	const size_t n = strlen(sentence);
+	char *text = fl_region_text(c->region, sentence, n);
+	if (text && n && text[n - 1] == '.')
+		text[n - 1] = '\0';
+	return text ? text : sentence;
+}
+
+static const char *devices_in(struct fl_case *c, const enum fl_state *states,
+			      size_t state_count, size_t *n)
+{
+	const char *names[FL_PLAN_DEVICES];
+	*n = 0;
+	for (size_t i = 0; i < c->plan->device_count; i++)
+		for (size_t k = 0; k < state_count; k++)
+			if (c->standing[i].state == states[k] && !c->standing[i].left)
+				names[(*n)++] = c->plan->devices[i].name;
+	return fl_list(c, names, *n);
+}
+
+static const struct fl_answer_finding *worst(const struct fl_answer *a,
+					     enum fl_severity severity)
+{
+	for (size_t i = 0; i < a->finding_count; i++)
+		if (a->findings[i].severity == severity)
+			return &a->findings[i];
+	return NULL;
+}
+
+static const char *nobody_missing(struct fl_case *c)
+{
+	const struct fl_answer *a = c->answer;
+	const struct fl_answer_finding *f = worst(a, FL_FAULT);
+	if (!f)
+		f = worst(a, FL_DOUBT);
+	if (f)
+		return without_stop(c, f->text);
+	if (!a->planned)
+		return fl_region_format(c->region, "%zu station%s heard, no plan to hold "
+			"against", a->station_count, a->station_count == 1 ? "" : "s");
+	if (!a->firm)
+		return "nothing wrong heard, but not every device could be";
+	return "nothing wrong heard";
+}
+
+static const char *what(struct fl_case *c)
+{
+	static const enum fl_state missing[] = { FL_STATE_SILENT, FL_STATE_ABSENT };
+	static const enum fl_state unheard[] = { FL_STATE_UNHEARD, FL_STATE_ASLEEP };
+	const struct fl_answer *a = c->answer;
+	size_t n;
+	if (!a->anything_heard)
+		return "nothing heard";
+	for (size_t i = 0; i < a->finding_count; i++)
+		if (strcmp(a->findings[i].id, "other-network") == 0)
+			return "this seems to be another network";
+	const char *gone = devices_in(c, missing, 2, &n);
+	const char *gone_are = n == 1 ? "is" : "are";
+	size_t quiet;
+	const char *names = devices_in(c, unheard, 2, &quiet);
+	const char *names_are = quiet == 1 ? "is" : "are";
+	if (n && quiet)
+		return fl_region_format(c->region, "%s %s missing; %s %s not heard",
+					gone, gone_are, names, names_are);
+	if (n)
+		return fl_region_format(c->region, "%s %s missing", gone, gone_are);
+	if (worst(a, FL_FAULT))
+		return without_stop(c, worst(a, FL_FAULT)->text);
+	if (quiet)
+		return fl_region_format(c->region, "%s %s not heard", names, names_are);
+	return nobody_missing(c);
+}
+
+/* ---- where ---- */
+
+static const struct fl_part *part_of(const struct fl_case *c, const char *key)
+{
+	for (size_t i = 0; i < c->graph->part_count; i++)
+		if (strcmp(c->graph->parts[i].key, key) == 0)
+			return &c->graph->parts[i];
+	return NULL;
+}
+
+static const char *run_words(struct fl_case *c, const struct fl_part *part)
+{
+	const struct fl_run *run = &c->plan->runs[part->index];
+	const char *name = run->name
+		? fl_region_format(c->region, "cable %s", run->name)
+		: fl_region_format(c->region, "the cable %s", part->text);
+	return run->joint_count
+		? fl_region_format(c->region, "%s, its plugs, %s", name,
+				   fl_list(c, run->joints, run->joint_count))
+		: fl_region_format(c->region, "%s and its plugs", name);
+}
+
+static const char *part_words(struct fl_case *c, const struct fl_part *part)
+{
+	switch (part->kind) {
+	case FL_PART_RUN:    return run_words(c, part);
+	case FL_PART_PORT:   return part->key;
+	case FL_PART_LAPTOP: return "the laptop's own lead";
+	case FL_PART_DEVICE: return fl_region_format(c->region, "%s itself", part->text);
+	case FL_PART_FEED:
+	case FL_PART_SWITCH:
+	case FL_PART_SETTINGS:
+	case FL_PART_FILTER: return part->text;
+	}
+	return part->text;
+}
+
+/* The order in which equals are named: what a hand can do something about at
+ * once before what it cannot. */
+static int handiness(enum fl_part_kind kind)
+{
+	static const int rows[] = {
+		[FL_PART_RUN] = 0, [FL_PART_PORT] = 1, [FL_PART_FEED] = 2,
+		[FL_PART_SWITCH] = 3, [FL_PART_DEVICE] = 4, [FL_PART_FILTER] = 5,
+		[FL_PART_SETTINGS] = 6, [FL_PART_LAPTOP] = 7,
+	};
+	return rows[kind];
+}
+
+static const char *look(struct fl_case *c)
+{
+	enum { NAMED = 3 };
+	const struct fl_answer *a = c->answer;
+	const char *words[NAMED];
+	int last = -1;
+	size_t n = 0;
+	if (a->suspect_count == 0)
+		return NULL;
+	while (n < NAMED) {
+		const struct fl_part *next = NULL;
+		int least = 100;
+		for (size_t i = 0; i < a->suspect_count; i++) {
+			const struct fl_part *p = a->suspects[i].group == 0
+				? part_of(c, a->suspects[i].part) : NULL;
+			const int rank = p ? 10 * handiness(p->kind) + (int)(i % 10) : 100;
+			if (p && rank > last && rank < least) {
+				least = rank;
+				next = p;
+			}
+		}
+		if (!next)
+			break;
+		last = least;
+		words[n++] = part_words(c, next);
+	}
+	return n ? n == 1 ? words[0]
+	     : n == 2 ? fl_region_format(c->region, "%s; or %s", words[0], words[1])
+	     : fl_region_format(c->region, "%s; %s; or %s", words[0], words[1], words[2])
+	     : NULL;
+}
+
+/* Where no part of the graph is suspected, the finding says where to look. */
+static const char *look_for_finding(struct fl_case *c)
+{
+	static const struct { const char *id, *look; } rows[] = {
+		{ "nothing-heard", "the laptop's own lead, then the switch and its supply" },
+		{ "other-network", "the plug the laptop is in, and the plan" },
+		{ "address-conflict", "the address settings of both" },
+		{ "two-address-servers", "the server that the plan does not name" },
+		{ "address-requests-unanswered", "the address server: is it on and reached" },
+		{ "self-assigned-address", "its address settings, and the address server" },
+		{ "address-outside-network", "its address settings" },
+		{ "traffic-storm", "a cable that joins two ports of the same switch" },
+	};
+	const struct fl_answer_finding *f = worst(c->answer, FL_FAULT);
+	for (size_t i = 0; f && i < sizeof rows / sizeof rows[0]; i++)
+		if (strcmp(f->id, rows[i].id) == 0)
+			return rows[i].look;
+	return NULL;
+}
+
+/* ---- the story ---- */
+
+static void tell_blinks(struct fl_case *c, size_t i)
+{
+	const struct fl_answer_device *d = &c->answer->devices[i];
+	const struct fl_standing *s = &c->standing[i];
+	fl_time least = INT64_MAX, most = 0;
+	size_t n = 0;
+	for (size_t k = 0; k < d->dropout_count; k++) {
+		if (d->dropouts[k].to == 0)
+			continue;
+		const fl_time length = d->dropouts[k].to - d->dropouts[k].from;
+		least = length < least ? length : least;
+		most = length > most ? length : most;
+		n++;
+	}
+	if (n == 0)
+		return;
+	char from[FL_TIME_TEXT], to[FL_TIME_TEXT];
+	fl_time_interval(least, from);
+	fl_time_interval(most, to);
+	const bool one = strcmp(from, to) == 0;
+	const char *how = s->starts ? "started anew after" : "without a restart";
+	fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
+		"Before that %s was away %zu time%s for %s%s%s, %s%s", d->name, n,
+		n == 1 ? "" : "s", from, one ? "" : " to ", one ? "" : to,
+		s->starts ? "and " : "", s->starts
+			? fl_region_format(c->region, "%s %u of them: its supply, or it "
+					   "restarts by itself.", how, s->starts)
+			: fl_region_format(c->region, "%s: likely it kept its power and "
+					   "lost its link.", how)));
+}
+
+static void tell_missing(struct fl_case *c)
+{
+	const struct fl_answer *a = c->answer;
+	size_t told = 0;
+	for (size_t i = 0; i < a->finding_count && told < 3; i++) {
+		const struct fl_answer_finding *f = &a->findings[i];
+		if (strcmp(f->id, "device-missing") != 0 || f->severity == FL_REMARK)
+			continue;
+		told++;
+		const char *text = f->evidence.n ? f->evidence.at[0] : "";
+		fl_texts_add(c, &c->answer->story, a->device_count > 1 && told > 0
+			? fl_region_format(c->region, "%s: %c%s", f->subject,
+				text[0] >= 'A' && text[0] <= 'Z' ? text[0] + 32 : text[0],
+				text[0] ? text + 1 : "")
+			: text);
+		for (size_t d = 0; d < c->plan->device_count; d++)
+			if (c->plan->devices[d].name == f->subject)
+				tell_blinks(c, d);
+	}
+}
+
+static void tell_evidence(struct fl_case *c)
+{
+	const struct fl_answer_finding *f = worst(c->answer, FL_FAULT);
+	if (!f || c->answer->story.n)
+		return;
+	for (size_t i = 0; i < f->evidence.n && i < 4; i++)
+		fl_texts_add(c, &c->answer->story, f->evidence.at[i]);
+}
+
+/* "heard everybody, but the ear was deaf for a while": own link first. */
+static void tell_deaf(struct fl_case *c)
+{
+	size_t n, spans = 0;
+	const struct fl_deaf_span *deaf = fl_ledger_deaf(c->ledger, &n);
+	fl_time sum = 0;
+	char length[FL_TIME_TEXT], at[FL_TIME_TEXT];
+	for (size_t i = 0; i < n; i++)
+		sum += deaf[i].to - deaf[i].from, spans++;
+	if (spans)
+		fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
+			"%zu time%s, the first at %s, nobody at all was heard (%s in all): "
+			"the laptop's own lead or its switch; nobody is called silent for it.",
+			spans, spans == 1 ? "" : "s", fl_time_clock(deaf[0].from, at),
+			fl_time_length(sum, length)));
+}
+
+static void tell_doubt(struct fl_case *c)
+{
+	const struct fl_answer *a = c->answer;
+	if (a->suspect_count && a->no_fault >= 0.1)
+		fl_texts_add(c, &c->answer->story,
+			"Something may be wrong: listen longer before you swap parts.");
+}
+
+static void tell_limits(struct fl_case *c)
+{
+	struct fl_answer *a = c->answer;
+	struct fl_texts *list = &a->cannot_see;
+	bool counted = a->ear_count > 0;
+	for (size_t i = 0; i < a->ear_count; i++)
+		counted &= a->ears[i].errors_known;
+	if (!counted)
+		fl_texts_add(c, list, "bad frames (not counted here)");
+	if (a->wired)
+		fl_texts_add(c, list, "bad frames on other runs");
+	fl_texts_add(c, list, "volts, lights and menus");
+	fl_texts_add(c, list, "the way back to a device, and what a display shows");
+	if (!a->seat && a->wired)
+		fl_texts_add(c, list, "where the laptop was joined (--at says it)");
+	if (a->planned && !a->wired)
+		fl_texts_add(c, list, "the wiring: the plan has no [wiring]");
+}
+
+void fl_word(struct fl_case *c)
+{
+	struct fl_answer *a = c->answer;
+	a->what = what(c);
+	a->look = a->anything_heard ? look(c) : NULL;
+	if (!a->look)
+		a->look = look_for_finding(c);
+	tell_missing(c);
+	tell_evidence(c);
+	tell_deaf(c);
+	tell_doubt(c);
+	tell_limits(c);
+}

@@ -1,0 +1,100 @@
+/* inner.h -- what the files of ledger/ share, and nobody else. */
+#ifndef FL_LEDGER_INNER_H
+#define FL_LEDGER_INNER_H
+
+#include "base/region.h"
+#include "base/table.h"
+#include "ledger/ledger.h"
+
+/* An ear's hunt for a time when nobody at all was heard. */
+struct fl_quiet {
+	bool    pending;
+	fl_time from, to;                /* last frame before, first after   */
+	fl_time judge_at;
+	uint32_t due;                    /* stations                         */
+	double  frames_due;
+};
+
+/* A short silence, kept until the second in which it ended is told. */
+struct fl_edge {
+	uint16_t ear;
+	struct fl_mac mac;
+	fl_time last, first;
+};
+
+struct fl_ledger {
+	struct fl_region *texts;
+	struct fl_ear_state ears[FL_LEDGER_EARS];
+	struct fl_quiet quiet[FL_LEDGER_EARS];
+	fl_time  heard_any[FL_LEDGER_EARS];      /* newest frame at the ear  */
+	fl_time  deaf_until[FL_LEDGER_EARS];
+	size_t   ear_count;
+	struct fl_table stations, presences, cadences, claims, servers, asked;
+	size_t   station_hand, presence_hand, cadence_hand, claim_hand;
+	uint32_t *by_number;             /* stream number: cadence + 1       */
+	struct fl_dropout *dropouts;   size_t dropout_count;
+	struct fl_deaf_span *deaf;     size_t deaf_count;
+	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
+	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
+	fl_time  from, now;
+	int64_t  clock_moved;
+	uint64_t lost;
+};
+
+static inline struct fl_presence *presence_at(const struct fl_ledger *l, size_t i)
+{
+	return fl_table_at(&l->presences, i);
+}
+
+static inline struct fl_cadence *cadence_at(const struct fl_ledger *l, size_t i)
+{
+	return fl_table_at(&l->cadences, i);
+}
+
+/* The i-th cadence of presence `number`, NULL where it was turned over. */
+static inline struct fl_cadence *cadence_of(const struct fl_ledger *l,
+					    uint32_t number, uint32_t i)
+{
+	struct fl_cadence *c = cadence_at(l, presence_at(l, number)->cadences[i]);
+	return c->presence == number ? c : NULL;
+}
+
+/* ledger.c */
+struct fl_station *fl_ledger_station(struct fl_ledger *, struct fl_mac mac);
+/* Copy of a text, kept; "" when there is no more room. */
+const char *fl_ledger_keep(struct fl_ledger *, const char *text);
+/* The entry of this key, made if need be in place of one that `idle` allows
+ * to be forgotten; NULL and counted as lost where there is none. */
+void *fl_ledger_entry(struct fl_ledger *, struct fl_table *, size_t *hand,
+		      const void *key, bool *added,
+		      bool (*idle)(const struct fl_ledger *, const void *));
+/* deaf.c: time in which an ear could not hear. */
+bool fl_deaf_overlaps(const struct fl_ledger *, uint16_t ear, fl_time from, fl_time to);
+void fl_deaf_add(struct fl_ledger *, uint16_t ear, fl_time from, fl_time to,
+		 const char *why);
+void fl_quiet_heard(struct fl_ledger *, uint16_t ear, fl_time t);
+void fl_quiet_judge(struct fl_ledger *, uint16_t ear, fl_time now, bool at_once);
+/* cadence.c */
+void fl_cadence_beat(struct fl_ledger *, struct fl_cadence *, fl_time t, bool many);
+/* Beats of this cadence that are surely missed at `now`, of those due after
+ * `heard`. */
+uint32_t fl_cadence_missed(const struct fl_cadence *, fl_time heard, fl_time now);
+fl_time fl_cadence_tolerance(const struct fl_cadence *);
+/* bins.c */
+void fl_bins_beat(struct fl_presence *, fl_time t);
+/* The bin that tells a silence soonest; NULL where none tells any. */
+const struct fl_bin *fl_bins_best(const struct fl_presence *, fl_time *width);
+uint32_t fl_bins_missed(const struct fl_bin *, fl_time width, fl_time heard, fl_time now);
+/* silence.c */
+void fl_silence_judge(struct fl_ledger *, uint16_t ear, fl_time now);
+/* The station was heard at t; `steady`: by a beat of a steady stream. */
+void fl_silence_heard(struct fl_ledger *, struct fl_presence *, fl_time t, bool steady);
+void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
+/* Judge the edges of this ear that ended before `now`. */
+void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);
+void fl_silence_started(struct fl_ledger *, struct fl_mac mac, fl_time t);
+/* said.c */
+void fl_said_who(struct fl_ledger *, const struct fl_observation *);
+void fl_said_sign(struct fl_ledger *, const struct fl_observation *);
+
+#endif

@@ -1,0 +1,339 @@
+/* json.c -- an answer as one JSON object, keys always in the same order.
+ *
+ * Source  fairlead-json(5); RFC 8259
+ * Says    null where a thing was not counted or is not known; a key is absent
+ *         where nobody asked
+ * Errors  a value that cannot be made is NULL, and so is what would hold it:
+ *         the whole answer is made or none
+ */
+#include "render/layout.h"
+#include "render/render.h"
+#include "render/shares.h"
+
+#include <jansson.h>
+#include <math.h>
+
+enum { MAJOR = 1, MINOR = 0 };   /* of the form, fairlead-json(5) */
+enum { MILLION = 1000000 };
+
+/* Digits enough for ms of a century and for a millionth, not for the noise
+ * of binary fractions. */
+enum { DIGITS = 13 };
+
+static json_t *text(const char *s)
+{
+	struct fl_text clean;
+	if (!s)
+		return json_null();
+	if (!fl_text_init(&clean, FL_ROW_OCTETS))
+		return NULL;
+	fl_clean_add(&clean, s);
+	json_t *value = clean.full ? NULL : json_stringn(clean.at, clean.n);
+	fl_text_close(&clean);
+	return value;
+}
+
+static json_t *count(uint64_t n)
+{
+	return json_integer((json_int_t)n);
+}
+
+static json_t *counted(bool known, uint64_t n)
+{
+	return known ? count(n) : json_null();
+}
+
+/* Whole milliseconds. */
+static json_t *seconds(int64_t ns)
+{
+	return json_real(round((double)ns / (double)FL_MILLISECOND) / 1e3);
+}
+
+static json_t *cadence(fl_time interval)
+{
+	return interval ? seconds(interval) : json_null();
+}
+
+static json_t *moment(bool known, fl_time t)
+{
+	char utc[FL_TIME_TEXT];
+	return known ? json_string(fl_time_utc(t, utc)) : json_null();
+}
+
+static json_t *millionths(double n)
+{
+	return json_real(n / MILLION);
+}
+
+/* An object of pairs, key and value, closed by NULL; it takes the values, and
+ * is NULL if any of them could not be made. */
+static json_t *object(const char *key, ...) __attribute__((sentinel));
+
+static json_t *object(const char *key, ...)
+{
+	json_t *out = json_object();
+	bool made = out;
+	va_list pairs;
+	va_start(pairs, key);
+	for (; key; key = va_arg(pairs, const char *))
+		made &= !json_object_set_new(out, key, va_arg(pairs, json_t *));
+	va_end(pairs);
+	if (!made)
+		json_decref(out);
+	return made ? out : NULL;
+}
+
+/* An array of what `one(list, i)` makes; NULL if any could not be made. */
+static json_t *array(size_t n, json_t *(*one)(const void *list, size_t i),
+		     const void *list)
+{
+	json_t *out = json_array();
+	for (size_t i = 0; out && i < n; i++)
+		if (json_array_append_new(out, one(list, i))) {
+			json_decref(out);
+			return NULL;
+		}
+	return out;
+}
+
+static json_t *one_text(const void *list, size_t i)
+{
+	return text(((const char *const *)list)[i]);
+}
+
+static json_t *texts(const struct fl_texts *t)
+{
+	return array(t->n, one_text, t->at);
+}
+
+static json_t *one_mac(const void *list, size_t i)
+{
+	char out[FL_MAC_TEXT];
+	return json_string(fl_mac_text(((const struct fl_mac *)list)[i], out));
+}
+
+static json_t *one_ip(const void *list, size_t i)
+{
+	char out[FL_IP_TEXT];
+	return json_string(fl_ip_text(((const struct fl_ip *)list)[i], out));
+}
+
+static json_t *one_silence(const void *list, size_t i)
+{
+	const struct fl_answer_dropout *all = list, *d = &all[i];
+	return object(
+		"from", moment(true, d->from),
+		"to", moment(d->to != 0, d->to), NULL);
+}
+
+static json_t *one_ear(const void *list, size_t i)
+{
+	const struct fl_answer_ear *all = list, *e = &all[i];
+	const bool known = e->errors_known || e->errors;
+	return object(
+		"ear", text(e->name),
+		"place", text(e->place),
+		"frames", count(e->frames),
+		"octets", count(e->octets),
+		"errors", counted(known, e->errors),
+		"lost", count(e->lost),
+		"own", count(e->own), NULL);
+}
+
+static json_t *one_device(const void *list, size_t i)
+{
+	const struct fl_answer_device *all = list, *d = &all[i];
+	const size_t n = d->dropout_count;
+	return object(
+		"name", text(d->name),
+		"kind", text(d->kind),
+		"state", text(fl_state_word(d->state)),
+		"stations", array(d->mac_count, one_mac, d->macs),
+		"addresses", array(d->address_count, one_ip, d->addresses),
+		"last_heard", moment(d->ever_heard, d->last_heard),
+		"cadence_seconds", cadence(d->cadence),
+		"beats_due", count(d->due),
+		"beats_heard", count(d->heard),
+		"dropouts", count(n),
+		"silences", array(n, one_silence, d->dropouts),
+		"software", text(d->software), NULL);
+}
+
+static json_t *one_station(const void *list, size_t i)
+{
+	const struct fl_answer_station *all = list, *s = &all[i];
+	return object(
+		"mac", one_mac(&s->mac, 0),
+		"names", texts(&s->names),
+		"addresses", array(s->address_count, one_ip, s->addresses),
+		"planned", text(s->planned),
+		"guess", text(s->guess),
+		"kind", text(s->kind),
+		"maker", text(s->maker),
+		"model", text(s->model),
+		"serial", text(s->serial),
+		"software", text(s->software),
+		"services", texts(&s->services),
+		"first_heard", moment(true, s->first_heard),
+		"last_heard", moment(true, s->last_heard),
+		"frames", count(s->frames),
+		"cadence_seconds", cadence(s->cadence),
+		"cadence_to_group", json_boolean(s->cadence_to_group), NULL);
+}
+
+static json_t *one_finding(const void *list, size_t i)
+{
+	static const char *const severities[] = {
+		[FL_REMARK] = "remark", [FL_DOUBT] = "doubt",
+		[FL_FAULT] = "fault",
+	};
+	const struct fl_answer_finding *all = list, *f = &all[i];
+	return object(
+		"id", text(f->id),
+		"severity", text(severities[f->severity]),
+		"subject", text(f->subject),
+		"text", text(f->text),
+		"evidence", texts(&f->evidence), NULL);
+}
+
+static json_t *one_suspect(const void *list, size_t i)
+{
+	const struct fl_answer_suspect *all = list, *s = &all[i];
+	const int step = s->parted_by;
+	return object(
+		"part", text(s->part),
+		"text", text(s->text),
+		"piece", text(s->piece),
+		"probability", millionths(round(s->probability * MILLION)),
+		"group", json_integer(s->group),
+		"equals", texts(&s->equals),
+		"parted_by", counted(step > 0, (uint64_t)step),
+		"for", texts(&s->supports),
+		"against", texts(&s->speaks_against), NULL);
+}
+
+static json_t *one_step(const void *list, size_t i)
+{
+	const struct fl_answer_step *all = list, *s = &all[i];
+	return object(
+		"do", text(s->action),
+		"minutes", json_integer(s->minutes),
+		"if_better", text(s->if_better),
+		"if_not", text(s->if_not),
+		"then", text(s->then),
+		"caution", text(s->caution), NULL);
+}
+
+/* The whole certainty of one in millionths: no fault, other, the hypotheses,
+ * and the rest, which takes what rounding leaves over. */
+struct certainty {
+	const struct fl_answer_hypothesis *hypotheses;
+	double   *share;
+	unsigned *parts;
+	size_t    n;           /* no fault, other, then the hypotheses */
+	double    sum;         /* 0: nothing was judged                */
+};
+
+static bool weigh(struct certainty *c, const struct fl_answer *a)
+{
+	c->hypotheses = a->hypotheses;
+	c->n = a->hypothesis_count + 2;
+	c->share = calloc(c->n, sizeof *c->share);
+	c->parts = calloc(c->n, sizeof *c->parts);
+	if (!c->share || !c->parts)
+		return false;
+	c->share[0] = a->no_fault;
+	c->share[1] = a->other;
+	for (size_t i = 2; i < c->n; i++)
+		c->share[i] = a->hypotheses[i - 2].probability;
+	c->sum = a->rest;
+	for (size_t i = 0; i < c->n; i++)
+		c->sum += c->share[i];
+	for (size_t i = 0; i < c->n && c->sum > 0; i++)
+		c->share[i] /= c->sum;
+	fl_shares(c->share, c->n, MILLION, c->parts);
+	return true;
+}
+
+static json_t *part_of_one(const struct certainty *c, size_t i)
+{
+	return c->sum > 0 ? millionths(c->parts[i]) : json_null();
+}
+
+static json_t *rest_of_one(const struct certainty *c)
+{
+	int64_t left = MILLION;
+	for (size_t i = 0; i < c->n; i++)
+		left -= c->parts[i];
+	return c->sum > 0 ? millionths((double)left) : json_null();
+}
+
+static json_t *one_hypothesis(const void *list, size_t i)
+{
+	const struct certainty *c = list;
+	return object(
+		"parts", texts(&c->hypotheses[i].parts),
+		"p", part_of_one(c, i + 2), NULL);
+}
+
+static json_t *heard(const struct fl_answer *a)
+{
+	const bool timed = a->from || a->to;
+	return object(
+		"from", moment(timed, a->from),
+		"to", moment(timed, a->to),
+		"seconds", seconds(a->listened),
+		"deaf_seconds", seconds(a->deaf),
+		"clock_moved_seconds", seconds(a->clock_moved),
+		"frames", count(a->frames),
+		"firm", json_boolean(a->firm),
+		"live", json_boolean(a->live),
+		"anything", json_boolean(a->anything_heard),
+		"place", text(a->seat), NULL);
+}
+
+static json_t *whole(const struct fl_answer *a, const struct certainty *c)
+{
+	return object(
+		"fairlead", json_integer(MAJOR),
+		"minor", json_integer(MINOR),
+		"segment", text(a->segment),
+		"heard", heard(a),
+		"planned", json_boolean(a->planned),
+		"wired", json_boolean(a->wired),
+		"what", text(a->what),
+		"look", text(a->look),
+		"story", texts(&a->story),
+		"ears", array(a->ear_count, one_ear, a->ears),
+		"devices", array(a->device_count, one_device, a->devices),
+		"stations", array(a->station_count, one_station, a->stations),
+		"findings", array(a->finding_count, one_finding, a->findings),
+		"no_fault", part_of_one(c, 0),
+		"other", part_of_one(c, 1),
+		"rest", rest_of_one(c),
+		"hypotheses", array(a->hypothesis_count, one_hypothesis, c),
+		"suspects", array(a->suspect_count, one_suspect, a->suspects),
+		"next", array(a->step_count, one_step, a->steps),
+		"cannot_see", texts(&a->cannot_see),
+		"cautions", texts(&a->cautions),
+		"warnings", texts(&a->warnings), NULL);
+}
+
+static int add_octets(const char *octets, size_t n, void *out)
+{
+	fl_text_add(out, "%.*s", (int)n, octets);
+	return 0;
+}
+
+bool fl_render_json(const struct fl_answer *answer, struct fl_text *out)
+{
+	struct certainty c = { 0 };
+	json_t *root = weigh(&c, answer) ? whole(answer, &c) : NULL;
+	const bool made = root && !json_dump_callback(root, add_octets, out,
+		JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
+	fl_text_add(out, "\n");
+	json_decref(root);
+	free(c.share);
+	free(c.parts);
+	return made && !out->full;
+}

@@ -1,0 +1,122 @@
+/* inner.h -- what the files of tally/ share, and nobody else. */
+#ifndef FL_TALLY_INNER_H
+#define FL_TALLY_INNER_H
+
+#include "base/table.h"
+#include "decode/decode.h"
+#include "tally/tally.h"
+
+enum { RING = 4, SAMPLES = 32, BUCKETS = 26 };
+
+struct stream_key {
+	uint16_t      ear, vlan;
+	struct fl_mac mac, group;
+	uint16_t      port, type;       /* UDP target port; ethertype        */
+	uint8_t       protocol, kind;   /* IP protocol; enum fl_stream_kind  */
+	uint8_t       zero[2];          /* so that no octet is left unset    */
+};
+
+struct stream {
+	struct stream_key key;
+	/* the hot line: what every frame touches */
+	fl_time  last, second_end;
+	uint32_t frames_in_second, sum;
+	uint32_t minute_frames, minute_octets;
+	uint32_t station;
+	bool     twin, unasked, told;
+	/* touched once a second */
+	uint32_t entry;                 /* in its second's list              */
+	fl_time  claim_due;
+	struct fl_ip from;
+	/* gaps between frames, microseconds */
+	uint32_t gap_count, gap_longest, samples;
+	uint32_t sample[SAMPLES];
+	uint32_t bucket[BUCKETS];       /* by power of two, for the 99th     */
+	uint64_t frames;
+};
+
+struct station_key {
+	uint16_t      ear;
+	struct fl_mac mac;
+};
+
+struct station {
+	struct station_key key;
+	fl_time  last;
+	fl_time  limit;                 /* a longer gap is told as an edge   */
+	uint32_t limit_stream;
+	uint32_t streams;
+	uint64_t frames;
+};
+
+struct second {
+	struct fl_heard *heard;
+	size_t   n, room;
+	uint32_t frames, group_frames, repeats, own, errors, checked, crowd;
+	uint64_t octets;
+};
+
+struct ear {
+	bool     used, listens, closed;
+	uint16_t link;
+	char     name[64];
+	struct fl_mac own;
+	struct second ring[RING];
+};
+
+struct said_key {
+	struct fl_mac mac;
+	uint8_t  kind, aspect;
+	uint64_t value;
+};
+
+struct said {
+	struct said_key key;
+	fl_time  last;
+	uint32_t count;
+};
+
+struct fl_tally {
+	struct fl_observer observer;
+	const char *name, *place;
+	struct fl_tally_counts counts;
+	struct ear  ears[FL_TALLY_EARS];
+	size_t      ear_count;
+	struct fl_table streams, stations, said;
+	struct fl_minute_row *rows;
+	size_t      stream_hand, station_hand;   /* of the turning over      */
+	uint32_t    new_this_second, said_this_second;
+	bool        started, ended;
+	fl_time     started_at;
+	int64_t     second;              /* the next one to tell             */
+	fl_time     minute_from;
+	fl_time     high;                /* newest listening time            */
+	fl_time     since, until;        /* listened, as the source tells    */
+	int64_t     offset;              /* listening time less wall clock   */
+	unsigned    low;                 /* frames in a row far below `high` */
+	uint64_t    order;
+	struct fl_facts facts;
+};
+
+/* tally.c */
+void fl_tally_tell(struct fl_tally *tally, struct fl_observation *o);
+/* streams.c: the stream of a packet, NULL where none is kept. */
+struct stream *fl_tally_stream(struct fl_tally *tally, uint16_t ear,
+			       const struct fl_packet *packet, fl_time t);
+struct station *fl_tally_station(struct fl_tally *tally, struct stream *s);
+/* A new frame of `s`, `gap` ns after the one before. */
+void fl_tally_gap(struct fl_tally *tally, struct stream *s, fl_time gap);
+/* seconds.c */
+void fl_tally_enter(struct fl_tally *tally, struct ear *ear, struct stream *s,
+		    fl_time t);
+struct second *fl_tally_second(struct fl_tally *tally, struct ear *ear, fl_time t);
+/* Tell every second that ends at or before t; with `last`, also the rest of
+ * the one in which t lies. */
+void fl_tally_tell_seconds(struct fl_tally *tally, fl_time t, bool last);
+/* said.c */
+void fl_tally_say(struct fl_tally *tally, uint16_t ear, fl_time t,
+		  const struct fl_packet *packet, const struct fl_facts *facts);
+void fl_tally_say_claim(struct fl_tally *tally, uint16_t ear, fl_time t,
+			struct fl_mac mac, struct fl_ip ip);
+
+#endif

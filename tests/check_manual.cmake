@@ -1,0 +1,26 @@
+# The manual: every page is free of what its own checker finds, and every page
+# that is referred to is there.
+cmake_minimum_required(VERSION 3.20)
+find_program(MANDOC mandoc)
+file(GLOB pages ${TOP}/man/*.[1-8])
+if(NOT pages)
+  message(SEND_ERROR "no pages in ${TOP}/man")
+endif()
+foreach(page IN LISTS pages)
+  file(STRINGS ${page} lines REGEX "^[.]Xr ")
+  foreach(line IN LISTS lines)
+    string(REGEX REPLACE "^[.]Xr ([^ ]+) ([0-9]).*" "\\1.\\2" other "${line}")
+    if(NOT EXISTS ${TOP}/man/${other})
+      message(SEND_ERROR "${page}: there is no page ${other}")
+    endif()
+  endforeach()
+  if(MANDOC)
+    # It looks for other pages on this host, where ours are not installed.
+    execute_process(COMMAND ${MANDOC} -Tlint ${page} OUTPUT_VARIABLE found
+      ERROR_VARIABLE found)
+    string(REGEX REPLACE "[^\n]*referenced manual not found[^\n]*\n" "" found "${found}")
+    if(found)
+      message(SEND_ERROR "${found}")
+    endif()
+  endif()
+endforeach()

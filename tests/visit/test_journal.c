@@ -1,0 +1,249 @@
+#include "test.h"
+
+#include "tally/merge.h"
+#include "visit/journal.h"
+
+#include <unistd.h>
+
+enum { MOST = 64 };
+
+/* A listener that writes every observation down again. */
+struct copy { FILE *out; size_t n; };
+
+static void write_down(void *context, const struct fl_observation *o)
+{
+	struct copy *copy = context;
+	struct fl_observation again = *o;
+	again.order = copy->n++;
+	assert_true(fl_journal_write(copy->out, &again));
+}
+
+static const struct fl_mac mac = { { 0x02, 0, 0, 0, 0, 7 } };
+
+/* One of each kind, with every member set. */
+static size_t each_kind(struct fl_observation out[MOST], struct fl_heard heard[2],
+			struct fl_minute_row rows[1])
+{
+	const uint8_t four[4] = { 172, 20, 0, 21 };
+	const struct fl_ip ip = fl_ip_from4(four);
+	heard[0] = (struct fl_heard){ 3, 999, true };
+	heard[1] = (struct fl_heard){ 1, 0, false };
+	rows[0] = (struct fl_minute_row){ 3, 1500, 900000, 40000, 41000 };
+	size_t n = 0;
+#define NEXT out[n] = (struct fl_observation){ .order = n, .from = 1000 + (fl_time)n, \
+		.to = 2000 + (fl_time)n }, out[n++]
+	NEXT.listening.change = FL_EAR_LISTENS;
+	out[0].listening.name = "eth0";
+	out[0].listening.text = "lower switch 5";
+	out[0].listening.amount = -7;
+	NEXT.kind = FL_OBSERVED_STREAM;
+	out[1].stream = (struct fl_seen_stream){ .number = 3, .mac = mac,
+		.group = { { 1, 0, 0x5e, 0x7f, 0xff, 0xfa } }, .vlan = 7, .port = 1900,
+		.protocol = 17, .kind = FL_STREAM_GROUP, .unasked = true,
+		.filterable = true };
+	NEXT.kind = FL_OBSERVED_SECOND;
+	out[2].second.heard = heard;
+	out[2].second.n = 2;
+	out[2].second.frames = 9;
+	out[2].second.octets = UINT64_C(5000000000);
+	out[2].second.repeats = 2;
+	NEXT.kind = FL_OBSERVED_MINUTE;
+	out[3].minute.rows = rows;
+	out[3].minute.n = 1;
+	NEXT.kind = FL_OBSERVED_EDGE;
+	out[4].edge.mac = mac;
+	NEXT.kind = FL_OBSERVED_WHO;
+	out[5].who.mac = mac;
+	out[5].who.field = FL_ID_NAME;
+	out[5].who.ip = ip;
+	out[5].who.text = "sj\xc3\xb6 \"radar\"";
+	NEXT.kind = FL_OBSERVED_SIGN;
+	out[6].sign.kind = FL_FACT_SERVES;
+	out[6].sign.aspect = FL_SERVES_ADDRESSES;
+	out[6].sign.mac = mac;
+	out[6].sign.ip = out[6].sign.other = ip;
+	out[6].sign.number = 16;
+	out[6].sign.seconds = 3600;
+	out[6].sign.speeds = UINT64_C(1000) << 32 | 100;
+	out[6].sign.count = 2;
+	out[6].sign.text = "a";
+	out[6].sign.other_text = "b";
+	out[6].sign.third_text = "c";
+	NEXT.kind = FL_OBSERVED_HAND;
+	out[7].hand.name = "light";
+	out[7].hand.text = "dark";
+#undef NEXT
+	return n;
+}
+
+static char *written(size_t *length)
+{
+	struct fl_observation o[MOST];
+	struct fl_heard heard[2];
+	struct fl_minute_row rows[1];
+	char *text = NULL;
+	FILE *out = open_memstream(&text, length);
+	const size_t n = each_kind(o, heard, rows);
+	assert_true(fl_journal_begin(out));
+	for (size_t i = 0; i < n; i++)
+		assert_true(fl_journal_write(out, &o[i]));
+	fclose(out);
+	return text;
+}
+
+/* Replay a text and write down what was handed over. */
+static char *replay(const char *text, size_t n, struct fl_journal_summary *summary)
+{
+	char path[] = "/tmp/fairlead-journal.XXXXXX";
+	const int fd = mkstemp(path);
+	assert_true(fd >= 0);
+	assert_int_equal(write(fd, text, n), n);
+	close(fd);
+	char *again = NULL;
+	size_t length = 0;
+	struct copy copy = { open_memstream(&again, &length), 0 };
+	assert_true(fl_journal_begin(copy.out));
+	struct fl_error error = { 0 };
+	struct fl_journal *j = fl_journal_open(path,
+		(struct fl_observer){ &copy, write_down }, &error);
+	assert_non_null(j);
+	while (fl_journal_pump(j, 3) == FL_OK)
+		;
+	*summary = *fl_journal_summary(j);
+	fl_journal_close(j);
+	fclose(copy.out);
+	unlink(path);
+	return again;
+}
+
+static void what_is_written_replays_to_the_same_octets(void **state)
+{
+	(void)state;
+	size_t n;
+	struct fl_journal_summary s;
+	char *first = written(&n);
+	char *second = replay(first, n, &s);
+	assert_string_equal(first, second);
+	assert_int_equal(s.lines, 8);
+	assert_int_equal(s.gaps + s.skipped + s.torn, 0);
+	free(first);
+	free(second);
+}
+
+static void a_torn_last_line_is_left_out_and_told(void **state)
+{
+	(void)state;
+	size_t n;
+	struct fl_journal_summary s;
+	char *first = written(&n);
+	char *second = replay(first, n - 1, &s);
+	assert_true(s.torn);
+	assert_int_equal(s.lines, 7);
+	assert_int_equal(strncmp(first, second, strlen(second)), 0);
+	free(first);
+	free(second);
+}
+
+static void lines_lost_doubled_or_unknown_are_counted(void **state)
+{
+	(void)state;
+	struct fl_journal_summary s;
+	static const char text[] =
+		"{\"journal\":1,\"minor\":7}\n"
+		"{\"kind\":\"edge\",\"ear\":0,\"order\":0,\"from\":1,\"to\":2,\"mac\":\"02:00:00:00:00:07\"}\n"
+		"{\"kind\":\"edge\",\"ear\":0,\"order\":2,\"from\":1,\"to\":2,\"mac\":\"02:00:00:00:00:07\"}\n"
+		"{\"kind\":\"dropout\",\"said\":\"radar silent\"}\n"
+		"{\"kind\":\"weather\",\"ear\":0}\n"
+		"[1,2]\nnonsense\n";
+	free(replay(text, sizeof text - 1, &s));
+	assert_int_equal(s.lines, 2);
+	assert_int_equal(s.gaps, 1);
+	assert_int_equal(s.skipped, 3);
+	assert_int_equal(s.error.status, FL_OK);
+	static const char newer[] = "{\"journal\":2}\n";
+	free(replay(newer, sizeof newer - 1, &s));
+	assert_int_equal(s.error.status, FL_UNSUPPORTED);
+}
+
+/* A journal is a file, and files are hostile. */
+static void hostile_texts_are_cleaned_again(void **state)
+{
+	(void)state;
+	struct fl_journal_summary s;
+	static const char text[] =
+		"{\"kind\":\"who\",\"ear\":0,\"order\":0,\"from\":1,\"to\":2,"
+		"\"mac\":\"02:00:00:00:00:07\",\"field\":0,\"text\":\"a\\u001b[2Jb\"}\n";
+	char *again = replay(text, sizeof text - 1, &s);
+	assert_non_null(strstr(again, "a?[2Jb"));
+	assert_null(strstr(again, "\\u001b"));
+	free(again);
+}
+
+static void a_line_over_the_ceiling_is_refused(void **state)
+{
+	(void)state;
+	struct fl_journal_summary s;
+	char *text = malloc(2 * FL_JOURNAL_LINE);
+	memset(text, ' ', 2 * FL_JOURNAL_LINE);
+	free(replay(text, 2 * FL_JOURNAL_LINE, &s));
+	assert_int_equal(s.error.status, FL_MALFORMED);
+	free(text);
+}
+
+/* ---- several sources ---- */
+
+static void two_sources_become_one_in_order_of_time(void **state)
+{
+	(void)state;
+	char *text = NULL;
+	size_t length;
+	struct copy copy = { open_memstream(&text, &length), 0 };
+	struct fl_merge *m = fl_merge_new(2, (struct fl_observer){ &copy, write_down });
+	for (size_t input = 0; input < 2; input++) {
+		const struct fl_observer in = fl_merge_input(m, input);
+		struct fl_observation o = { .kind = FL_OBSERVED_EAR };
+		o.listening.name = input ? "eth1" : "eth0";
+		o.listening.text = "";
+		in.observe(in.context, &o);
+		o = (struct fl_observation){ .kind = FL_OBSERVED_STREAM,
+			.stream = { .number = 5, .mac = mac } };
+		in.observe(in.context, &o);
+		for (fl_time s = 1; s < 4; s++) {
+			struct fl_heard heard = { 5, (uint16_t)input, false };
+			o = (struct fl_observation){ .kind = FL_OBSERVED_SECOND,
+				.from = s - 1, .to = s, .second = { .heard = &heard, .n = 1 } };
+			in.observe(in.context, &o);
+		}
+	}
+	fl_merge_release(m, 2);
+	fl_merge_release(m, INT64_MAX);
+	assert_false(fl_merge_full(m));
+	fl_merge_free(m);
+	fclose(copy.out);
+	assert_int_equal(copy.n, 10);
+	/* Both ears first, then second by second; stream 5 of each has a number
+	 * of its own. */
+	const char *at = text;
+	static const char *const expected[] = {
+		"\"name\":\"eth0\"", "\"stream\":0", "\"name\":\"eth1\"", "\"stream\":1",
+		"\"heard\":[0,0]", "\"heard\":[1,1]", "\"heard\":[0,0]", "\"heard\":[1,1]",
+	};
+	for (size_t i = 0; i < sizeof expected / sizeof expected[0]; i++) {
+		at = strstr(at, expected[i]);
+		assert_non_null(at);
+	}
+	free(text);
+}
+
+int main(void)
+{
+	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(what_is_written_replays_to_the_same_octets),
+		cmocka_unit_test(a_torn_last_line_is_left_out_and_told),
+		cmocka_unit_test(lines_lost_doubled_or_unknown_are_counted),
+		cmocka_unit_test(hostile_texts_are_cleaned_again),
+		cmocka_unit_test(a_line_over_the_ceiling_is_refused),
+		cmocka_unit_test(two_sources_become_one_in_order_of_time),
+	};
+	return FL_RUN(tests);
+}
