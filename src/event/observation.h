@@ -96,7 +96,7 @@ struct fl_observation {
 		} who;
 		struct {
 			enum fl_fact_kind kind;      /* not IDENTITY         */
-			int           aspect;
+			unsigned      aspect;
 			struct fl_mac mac;
 			struct fl_ip  ip, other;
 			uint32_t      number, seconds;
