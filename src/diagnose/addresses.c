@@ -200,9 +200,7 @@ void fl_find_unanswered(struct fl_case *c, const char *id)
 	for (size_t i = 0; i < c->plan->device_count; i++)
 		planned |= c->plan->devices[i].serves_addresses;
 	for (size_t i = 0; i < n; i++) {
-		struct fl_ip ip;
-		if (stations[i].asked_address < 3 ||
-		    (fl_own_address(c, stations[i].mac, &ip) && !fl_ip_is_link_local(ip)))
+		if (stations[i].asked_address < 3)
 			continue;
 		const char *name = fl_name_of(c, stations[i].mac);
 		struct fl_answer_finding *f = fl_found(c, id,

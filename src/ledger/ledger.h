@@ -125,7 +125,8 @@ struct fl_station {
 	const char *names[FL_STATION_NAMES];       size_t name_count;
 	const char *services[FL_STATION_SERVICES]; size_t service_count;
 	const char *model, *maker, *serial, *software, *hardware, *kind;
-	uint32_t asked_address;          /* DISCOVERs and the like           */
+	uint32_t asked_address;          /* DISCOVERs and the like, since it
+					  * last used an address            */
 	uint32_t conflicts;              /* it said its address was taken    */
 	const char *chassis, *port, *system;       /* LLDP, NULL none        */
 	uint32_t capabilities;           /* enum fl_neighbour                */

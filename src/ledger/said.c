@@ -44,6 +44,9 @@ static void claim(struct fl_ledger *l, struct fl_ip ip, struct fl_mac mac,
 		c->first = t;
 	c->count += count;
 	c->last = t;
+	struct fl_station *s = fl_ledger_station(l, mac);
+	if (s && fl_ip_is4(ip) && !fl_ip_is_link_local(ip))
+		s->asked_address = 0;   /* it has one */
 }
 
 static struct fl_server *server(struct fl_ledger *l, struct fl_ip ip,
