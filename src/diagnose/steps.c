@@ -11,7 +11,7 @@
 
 #include <string.h>
 
-enum { SHOWN = 5 };
+enum { SHOWN = 7 };
 
 struct target {
 	struct fl_case *c;
@@ -145,19 +145,79 @@ static bool word_filter(const struct target *t, struct fl_answer_step *s)
 	return true;
 }
 
+/* ---- the same order for a device of which no wiring is known ---- */
+
+static bool word_its_light(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region,
+		"Look at the light of the port that %s's data cable is in.", t->away);
+	s->if_better = "lit: the cable carries a link.";
+	s->if_not = "dark: the cable, the port or the supply.";
+	return true;
+}
+
+static bool word_its_plugs(const struct target *t, struct fl_answer_step *s)
+{
+	if (leave_alone(t))
+		return false;
+	s->action = fl_region_format(t->c->region,
+		"Open, look, seat: both plugs of %s's data cable.", t->away);
+	s->if_better = "back: a plug; clean or renew it.";
+	s->if_not = "still away: go on.";
+	return true;
+}
+
+static bool word_its_cable(const struct target *t, struct fl_answer_step *s)
+{
+	if (leave_alone(t))
+		return false;
+	s->action = fl_region_format(t->c->region,
+		"A cable known to be good in place of %s's data cable.", t->away);
+	s->if_better = "back: the cable.";
+	s->if_not = "still away: its port, its supply or itself.";
+	return true;
+}
+
+static bool word_its_supply(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region,
+		"Meter the battery, then %s's power plug under load.", t->away);
+	s->if_better = "12.4 V or more at both: the supply is well.";
+	s->if_not = "low at the plug: the fuse first, then the lead.";
+	s->caution = supply_caution;
+	return true;
+}
+
+static bool word_its_software(const struct target *t, struct fl_answer_step *s)
+{
+	s->action = fl_region_format(t->c->region,
+		"Compare the software of %s and of the display.", t->away);
+	s->if_better = "they fit: it is not the software.";
+	s->if_not = "one is older: bring it up to date.";
+	return true;
+}
+
+enum wiring { EITHER, WIRED, UNWIRED };
+
 static const struct {
 	enum fl_part_kind kind;
 	int minutes;
+	enum wiring where;
 	bool (*word)(const struct target *, struct fl_answer_step *);
 } rows[] = {
-	{ FL_PART_LAPTOP, 3,  word_own_lead },
-	{ FL_PART_SWITCH, 2,  word_switch },
-	{ FL_PART_PORT,   1,  word_light },
-	{ FL_PART_DEVICE, 1,  word_wake },
-	{ FL_PART_RUN,    10, word_seat },
-	{ FL_PART_RUN,    15, word_swap },
-	{ FL_PART_FEED,   10, word_meter },
-	{ FL_PART_FILTER, 10, word_filter },
+	{ FL_PART_LAPTOP, 3,  EITHER,  word_own_lead },
+	{ FL_PART_SWITCH, 2,  WIRED,   word_switch },
+	{ FL_PART_PORT,   1,  WIRED,   word_light },
+	{ FL_PART_DEVICE, 1,  UNWIRED, word_its_light },
+	{ FL_PART_DEVICE, 1,  EITHER,  word_wake },
+	{ FL_PART_RUN,    10, WIRED,   word_seat },
+	{ FL_PART_DEVICE, 10, UNWIRED, word_its_plugs },
+	{ FL_PART_RUN,    15, WIRED,   word_swap },
+	{ FL_PART_DEVICE, 15, UNWIRED, word_its_cable },
+	{ FL_PART_FEED,   10, EITHER,  word_meter },
+	{ FL_PART_DEVICE, 10, UNWIRED, word_its_supply },
+	{ FL_PART_FILTER, 10, EITHER,  word_filter },
+	{ FL_PART_DEVICE, 5,  UNWIRED, word_its_software },
 };
 
 static const struct fl_part *part_of(const struct fl_case *c, const char *key)
@@ -197,7 +257,9 @@ static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *s
 	struct fl_answer *a = c->answer;
 	struct target t = { .c = c, .suspect = suspect };
 	t.part = part_of(c, suspect->part);
-	if (!t.part || t.part->kind != rows[row].kind || a->step_count == SHOWN)
+	if (!t.part || t.part->kind != rows[row].kind || a->step_count == SHOWN ||
+	    (rows[row].where == WIRED && !c->plan->wired) ||
+	    (rows[row].where == UNWIRED && c->plan->wired))
 		return;
 	aim(&t);
 	struct fl_answer_step *s = &a->steps[a->step_count];
@@ -205,7 +267,8 @@ static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *s
 	if (!rows[row].word(&t, s))
 		return;
 	a->step_count++;
-	s->caution = caution_for(&t);
+	if (!s->caution)
+		s->caution = caution_for(&t);
 	for (size_t i = 0; s->caution && i < a->cautions.n; i++)
 		if (a->cautions.at[i] == s->caution)
 			return;

@@ -230,5 +230,9 @@ struct fl_plan *fl_plan_of_one(const char *name, struct fl_region *region)
 		name, strlen(name), 1, 1 });
 	if (fl_reader_make(&r, FL_SECTION_DEVICE, span) == FL_NONE)
 		return NULL;
+	/* "radar" is its name and likely its kind, and part of what it
+	 * announces. */
+	device.kind = device.name;
+	device.glob = fl_region_format(region, "*%s*", device.name);
 	return cut(&plan, region);
 }
