@@ -167,7 +167,7 @@ static void say_claim(struct fl_facts *out, enum fl_claim claim,
 	if (fl_ip_is_unspecified(ip))
 		return;
 	struct fl_fact *f = fl_say(out, FL_FACT_CLAIM);
-	f->aspect = claim;
+	f->aspect = (int)claim;
 	f->ip = ip;
 	f->mac = mac;
 }
