@@ -27,7 +27,8 @@ struct fl_cursor {
 static inline struct fl_cursor fl_cursor(const void *bytes, size_t n)
 {
 	const uint8_t *p = bytes;
-	return (struct fl_cursor){ .start = p, .field = p, .at = p, .end = p + n };
+	/* No octets may be at no address: nothing is added to that. */
+	return (struct fl_cursor){ .start = p, .field = p, .at = p, .end = n ? p + n : p };
 }
 
 static inline bool   fl_ok(const struct fl_cursor *c)   { return c->status == FL_OK; }

@@ -52,5 +52,5 @@ int main(int argc, char **argv)
 		usage(stderr);
 		return FL_EXIT_USAGE;
 	}
-	return run(argc, argv);
+	return (int)run(argc, argv);
 }

@@ -37,7 +37,7 @@ static void say_claim(struct fl_facts *out, enum fl_claim claim,
 		      struct fl_mac mac, struct fl_ip ip)
 {
 	struct fl_fact *f = fl_say(out, FL_FACT_CLAIM);
-	f->aspect = (int)claim;
+	f->aspect = claim;
 	f->mac = mac;
 	f->ip = ip;
 }

@@ -52,7 +52,7 @@ enum fl_dhcp4_state fl_dhcp4_state(const struct fl_dhcp4 *m,
 }
 
 static struct fl_fact *say(struct fl_facts *out, enum fl_fact_kind kind,
-			   int aspect, struct fl_mac mac)
+			   unsigned aspect, struct fl_mac mac)
 {
 	struct fl_fact *fact = fl_say(out, kind);
 	fact->aspect = aspect;
@@ -64,7 +64,7 @@ static void say_text(struct fl_facts *out, enum fl_identity what,
 		     const struct fl_dhcp4 *m, struct fl_slice text)
 {
 	if (text.n)
-		say(out, FL_FACT_IDENTITY, (int)what, m->chaddr)->text =
+		say(out, FL_FACT_IDENTITY, what, m->chaddr)->text =
 			fl_keep(out, text);
 }
 

@@ -69,7 +69,7 @@ static void say_text(struct fl_facts *out, enum fl_identity field,
 	if (text.n == 0)
 		return;
 	struct fl_fact *f = fl_say(out, FL_FACT_IDENTITY);
-	f->aspect = (int)field;
+	f->aspect = field;
 	f->text = text;
 	f->seconds = seconds;
 }

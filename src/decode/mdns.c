@@ -93,7 +93,7 @@ static struct fl_fact *say_identity(struct fl_facts *out,
 				    const struct fl_dns_record *r)
 {
 	struct fl_fact *fact = fl_say(out, FL_FACT_IDENTITY);
-	fact->aspect = (int)what;
+	fact->aspect = what;
 	fact->seconds = r->ttl;
 	return fact;
 }

@@ -111,7 +111,7 @@ static void say_record(const struct fl_group_record *r, struct fl_facts *out)
 	if (want < 0)
 		return;
 	struct fl_fact *f = fl_say(out, FL_FACT_WANTS);
-	f->aspect = want;
+	f->aspect = (unsigned)want;
 	f->ip = r->group;
 }
 

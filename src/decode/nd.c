@@ -1,8 +1,8 @@
 /* nd.c -- neighbour discovery: addresses taken, hosts sought, routers.
  *
  * Source  RFC 4861 sections 4, 6.1 and 7.1; RFC 4862 section 5.4 (DAD)
- * Says    STARTING for DAD and router solicitations, CLAIM, WANTS of a host,
- *         SERVES routes
+ * Says    STARTING for DAD, LINKING for router solicitations, CLAIM, WANTS of
+ *         a host, SERVES routes
  * Refuses what RFC 4861 tells a receiver to discard
  */
 #include "decode/nd.h"
@@ -154,9 +154,9 @@ enum fl_status fl_nd_read(const struct fl_packet *packet, uint8_t type,
 	return c->status;
 }
 
-static void say_starting(struct fl_facts *out, const char *form)
+static void say_sign(struct fl_facts *out, enum fl_fact_kind kind, const char *form)
 {
-	struct fl_fact *f = fl_say(out, FL_FACT_STARTING);
+	struct fl_fact *f = fl_say(out, kind);
 	f->aspect = FL_BY_STACK;
 	f->text = fl_static(form);
 }
@@ -167,7 +167,7 @@ static void say_claim(struct fl_facts *out, enum fl_claim claim,
 	if (fl_ip_is_unspecified(ip))
 		return;
 	struct fl_fact *f = fl_say(out, FL_FACT_CLAIM);
-	f->aspect = (int)claim;
+	f->aspect = claim;
 	f->ip = ip;
 	f->mac = mac;
 }
@@ -176,7 +176,7 @@ static void say_solicitation(const struct fl_packet *packet,
 			     const struct fl_nd *nd, struct fl_facts *out)
 {
 	if (fl_ip_is_unspecified(packet->from)) {
-		say_starting(out, "DAD");
+		say_sign(out, FL_FACT_STARTING, "DAD");
 		say_claim(out, FL_CLAIM_PROBES, nd->target, nd->link);
 		return;
 	}
@@ -209,7 +209,9 @@ void fl_nd_say(const struct fl_packet *packet, const struct fl_nd *nd,
 {
 	switch (nd->type) {
 	case FL_ROUTER_SOLICITATION:
-		say_starting(out, "router solicitation");
+		/* Repeated for as long as no router answers (RFC 7559 section 2),
+		 * so it proves no start. */
+		say_sign(out, FL_FACT_LINKING, "router solicitation");
 		say_claim(out, FL_CLAIM_USES, packet->from, nd->link);
 		break;
 	case FL_ROUTER_ADVERTISEMENT:

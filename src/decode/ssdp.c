@@ -15,7 +15,7 @@ static void say_identity(struct fl_facts *out, enum fl_identity what,
 	if (!text.n)
 		return;
 	struct fl_fact *fact = fl_say(out, FL_FACT_IDENTITY);
-	fact->aspect = (int)what;
+	fact->aspect = what;
 	fact->text = text;
 	fact->seconds = m->max_age.value;
 }

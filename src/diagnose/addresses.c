@@ -200,9 +200,7 @@ void fl_find_unanswered(struct fl_case *c, const char *id)
 	for (size_t i = 0; i < c->plan->device_count; i++)
 		planned |= c->plan->devices[i].serves_addresses;
 	for (size_t i = 0; i < n; i++) {
-		struct fl_ip ip;
-		if (stations[i].asked_address < 3 ||
-		    (fl_own_address(c, stations[i].mac, &ip) && !fl_ip_is_link_local(ip)))
+		if (stations[i].asked_address < 3)
 			continue;
 		const char *name = fl_name_of(c, stations[i].mac);
 		struct fl_answer_finding *f = fl_found(c, id,
@@ -275,11 +273,12 @@ void fl_find_storm(struct fl_case *c, const char *id)
 		if (ears[i].storm_seconds < ENOUGH)
 			continue;
 		struct fl_answer_finding *f = fl_found(c, id, FL_FAULT, "segment",
-			fl_region_format(c->region,
-			"A storm: the same frames over and over from %s on, up to %u in a "
-			"second.", fl_time_clock(ears[i].storm_from, at), ears[i].busiest));
+			"A storm of frames is on the network.");
 		fl_texts_add(c, &f->evidence, fl_region_format(c->region,
-			"It was heard for %s: a loop of cables, or a device gone mad.",
-			fl_time_length(ears[i].storm_to - ears[i].storm_from, length)));
+			"From %s on, for %s, the same frames over and over, up to %u in a "
+			"second: a loop of cables, or a device gone mad.",
+			fl_time_clock(ears[i].storm_from, at),
+			fl_time_length(ears[i].storm_to - ears[i].storm_from, length),
+			ears[i].busiest));
 	}
 }

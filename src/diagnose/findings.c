@@ -166,16 +166,18 @@ void fl_find_unsteady(struct fl_case *c, const char *id)
 		if (s->left || (ended == 0 && s->blinks < 2))
 			continue;
 		const char *name = c->plan->devices[i].name;
-		const char *text = s->starts
-			? fl_region_format(c->region, "%s was away %u time%s and started anew "
-				"after %u of them: its supply, or it restarts by itself.",
-				name, ended, ended == 1 ? "" : "s", s->starts)
+		struct fl_answer_finding *f = fl_found(c, id, FL_FAULT, name,
+			fl_region_format(c->region, "%s %s.", name,
+				ended && s->starts == ended ? "restarts" : "comes and goes"));
+		fl_texts_add(c, &f->evidence, s->starts
+			? fl_region_format(c->region, "It was away %u time%s and started "
+				"anew after %u: its supply, or it restarts by itself.",
+				ended, ended == 1 ? "" : "s", s->starts)
 			: ended ? fl_region_format(c->region,
-				"%s was away %u time%s and came back without a restart.",
-				name, ended, ended == 1 ? "" : "s")
+				"It was away %u time%s and came back without a restart.",
+				ended, ended == 1 ? "" : "s")
 			: fl_region_format(c->region,
-				"%s blinked %u times without a restart.", name, s->blinks);
-		struct fl_answer_finding *f = fl_found(c, id, FL_FAULT, name, text);
+				"It blinked %u times without a restart.", s->blinks));
 		const struct fl_answer_device *d = &c->answer->devices[i];
 		for (size_t k = 0; k < d->dropout_count && k < 20; k++) {
 			char from[FL_TIME_TEXT], length[FL_TIME_TEXT];

@@ -30,6 +30,16 @@ static struct fl_ip address_of(const struct fl_ledger *l, struct fl_mac mac)
 	return found == 1 ? one : (struct fl_ip){ { 0 } };
 }
 
+/* A person's number: a twentieth of its decade is as near as it need be. */
+static fl_time rounded(fl_time interval)
+{
+	fl_time step = FL_MILLISECOND;
+	while (step * 200 <= interval)
+		step *= 10;
+	step = step * 10 / 20 < FL_MILLISECOND ? FL_MILLISECOND : step * 10 / 20;
+	return (interval + step / 2) / step * step;
+}
+
 static const char *some(const char *text)
 {
 	return text && text[0] ? text : NULL;
@@ -48,8 +58,8 @@ static void learn(struct fl_learnt *d, const struct fl_ledger *ledger,
 	d->macs = &s->mac;
 	d->mac_count = 1;
 	d->address = address_of(ledger, s->mac);
-	if (c && c->steady) {
-		d->cadence = fl_cadence_interval(c);
+	if (c) {
+		d->cadence = rounded(fl_cadence_interval(c));
 		d->cadence_to_group = c->filterable;
 	}
 	name_it(d, s);

@@ -35,7 +35,7 @@
 #define FL_BLINKS         0.05    /* ... with blinks counted as episodes     */
 #define FL_LIKE_EPISODES  0.1     /* m = n / (1 + 0.1 (n - 1))               */
 #define FL_SILENT_SETTING 0.1     /* mis-set, and no sign of it seen         */
-#define FL_OTHER_HIDES    0.5     /* a cause in no plan hides a device       */
+#define FL_OTHER_HIDES    0.3     /* a cause in no plan hides a device       */
 #define FL_OTHER_SHOWS    0.9     /* ... and leaves one alone                */
 
 #endif

@@ -47,7 +47,8 @@ static const char *guess(const struct fl_station *s)
 		return "a switch, by its spanning-tree messages";
 	if (s->capabilities & FL_IS_BRIDGE)
 		return "a switch, as it says";
-	if (s->asked_address && fl_mac_is_local(s->mac))
+	if (s->asked_address && fl_mac_is_local(s->mac) && s->name_count == 0 &&
+	    s->service_count == 0 && !s->system)
 		return "asks for an address, perhaps a phone";
 	return NULL;
 }

@@ -176,7 +176,8 @@ static void aim(struct target *t)
 	size_t n = 0;
 	t->device = -1;
 	for (size_t i = 0; i < c->plan->device_count; i++) {
-		if (c->standing[i].present || !fl_graph_on_way(c->graph, i, part))
+		if (c->standing[i].state == FL_STATE_HEARD ||
+		    !fl_graph_on_way(c->graph, i, part))
 			continue;
 		names[n++] = c->plan->devices[i].name;
 		if (t->device < 0 || c->plan->devices[i].leave)

@@ -200,8 +200,8 @@ static void tell_blinks(struct fl_case *c, size_t i)
 	if (n == 0)
 		return;
 	char from[FL_TIME_TEXT], to[FL_TIME_TEXT];
-	fl_time_length(least, from);
-	fl_time_length(most, to);
+	fl_time_interval(least, from);
+	fl_time_interval(most, to);
 	const bool one = strcmp(from, to) == 0;
 	const char *how = s->starts ? "started anew after" : "without a restart";
 	fl_texts_add(c, &c->answer->story, fl_region_format(c->region,

@@ -94,7 +94,7 @@ enum fl_want {
  * `mac` is the station a fact is about; none means the frame's sender. */
 struct fl_fact {
 	enum fl_fact_kind kind;
-	int             aspect;
+	unsigned        aspect;
 	struct fl_mac   mac;
 	struct fl_ip    ip, other;
 	uint32_t        seconds;

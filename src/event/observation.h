@@ -96,7 +96,7 @@ struct fl_observation {
 		} who;
 		struct {
 			enum fl_fact_kind kind;      /* not IDENTITY         */
-			int           aspect;
+			unsigned      aspect;
 			struct fl_mac mac;
 			struct fl_ip  ip, other;
 			uint32_t      number, seconds;
@@ -115,6 +115,17 @@ struct fl_observer {
 	void *context;
 	void (*observe)(void *context, const struct fl_observation *o);
 };
+
+/* An observation that waits, with copies of all it borrows. */
+struct fl_kept_observation {
+	struct fl_kept_observation *next;
+	fl_time key;                /* for whoever lets it wait              */
+	struct fl_observation o;
+	_Alignas(max_align_t) unsigned char held[];
+};
+
+/* A copy for the caller to free(); NULL: no memory. */
+struct fl_kept_observation *fl_observation_keep(const struct fl_observation *o);
 
 const char *fl_observation_name(enum fl_observation_kind kind);
 

@@ -15,6 +15,13 @@ struct fl_quiet {
 	double  frames_due;
 };
 
+/* A short silence, kept until the second in which it ended is told. */
+struct fl_edge {
+	uint16_t ear;
+	struct fl_mac mac;
+	fl_time last, first;
+};
+
 struct fl_ledger {
 	struct fl_region *texts;
 	struct fl_ear_state ears[FL_LEDGER_EARS];
@@ -28,6 +35,7 @@ struct fl_ledger {
 	struct fl_dropout *dropouts;   size_t dropout_count;
 	struct fl_deaf_span *deaf;     size_t deaf_count;
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
+	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
 	fl_time  from, now;
 	int64_t  clock_moved;
 	uint64_t lost;
@@ -81,8 +89,11 @@ uint32_t fl_bins_missed(const struct fl_bin *, fl_time width, fl_time heard, fl_
 void fl_silence_judge(struct fl_ledger *, uint16_t ear, fl_time now);
 /* The station was heard at t; `steady`: by a beat of a steady stream. */
 void fl_silence_heard(struct fl_ledger *, struct fl_presence *, fl_time t, bool steady);
-void fl_silence_blink(struct fl_ledger *, const struct fl_observation *edge);
-void fl_silence_started(struct fl_ledger *, struct fl_mac mac, fl_time t);
+void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
+/* Judge the edges of this ear that ended before `now`. */
+void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);
+void fl_silence_started(struct fl_ledger *, struct fl_mac mac,
+			enum fl_mechanism by, fl_time t);
 /* said.c */
 void fl_said_who(struct fl_ledger *, const struct fl_observation *);
 void fl_said_sign(struct fl_ledger *, const struct fl_observation *);

@@ -257,6 +257,7 @@ static void hear_second(struct fl_ledger *l, const struct fl_observation *o)
 		l->now = o->to;
 	fl_quiet_judge(l, o->ear, o->to, false);
 	fl_silence_judge(l, o->ear, o->to);
+	fl_silence_blinks(l, o->ear, o->to);
 }
 
 static void hear_minute(struct fl_ledger *l, const struct fl_observation *o)
@@ -340,7 +341,7 @@ static void observe(void *context, const struct fl_observation *o)
 	case FL_OBSERVED_STREAM: hear_stream(l, o);         break;
 	case FL_OBSERVED_SECOND: hear_second(l, o);         break;
 	case FL_OBSERVED_MINUTE: hear_minute(l, o);         break;
-	case FL_OBSERVED_EDGE:   fl_silence_blink(l, o);    break;
+	case FL_OBSERVED_EDGE:   fl_silence_edge(l, o);     break;
 	case FL_OBSERVED_WHO:    fl_said_who(l, o);         break;
 	case FL_OBSERVED_SIGN:   fl_said_sign(l, o);        break;
 	case FL_OBSERVED_PORT:

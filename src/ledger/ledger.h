@@ -22,7 +22,7 @@ enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64, FL_LEDGER_ASKED = 1024,
-	FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256,
+	FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
 	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
@@ -125,7 +125,8 @@ struct fl_station {
 	const char *names[FL_STATION_NAMES];       size_t name_count;
 	const char *services[FL_STATION_SERVICES]; size_t service_count;
 	const char *model, *maker, *serial, *software, *hardware, *kind;
-	uint32_t asked_address;          /* DISCOVERs and the like           */
+	uint32_t asked_address;          /* DISCOVERs and the like, since it
+					  * last used an address            */
 	uint32_t conflicts;              /* it said its address was taken    */
 	const char *chassis, *port, *system;       /* LLDP, NULL none        */
 	uint32_t capabilities;           /* enum fl_neighbour                */
@@ -202,8 +203,8 @@ const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n
 const struct fl_asked     *fl_ledger_asked(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
-/* The one best cadence of a station: steady before not, then most beats;
- * NULL where it has none. */
+/* The best steady cadence of a station: one that no switch holds back before
+ * one that may be, then the one of most beats; NULL where it has none. */
 const struct fl_cadence *fl_ledger_best_cadence(const struct fl_ledger *,
 						struct fl_mac mac);
 const struct fl_station *fl_ledger_find(const struct fl_ledger *,

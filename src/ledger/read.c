@@ -52,8 +52,6 @@ static bool better(const struct fl_cadence *a, const struct fl_cadence *b)
 {
 	if (!b)
 		return true;
-	if (a->steady != b->steady)
-		return a->steady;
 	if (a->filterable != b->filterable)
 		return !a->filterable;
 	return a->gap_count > b->gap_count;
@@ -65,8 +63,7 @@ const struct fl_cadence *fl_ledger_best_cadence(const struct fl_ledger *l,
 	const struct fl_cadence *best = NULL;
 	for (size_t i = 0; i < l->cadences.n; i++) {
 		const struct fl_cadence *c = cadence_at(l, i);
-		if (fl_mac_equal(c->key.mac, mac) && c->unasked && c->period > 0 &&
-		    4 * c->spread < c->period && !c->stopped && better(c, best))
+		if (fl_mac_equal(c->key.mac, mac) && c->steady && better(c, best))
 			best = c;
 	}
 	return best;

@@ -44,6 +44,9 @@ static void claim(struct fl_ledger *l, struct fl_ip ip, struct fl_mac mac,
 		c->first = t;
 	c->count += count;
 	c->last = t;
+	struct fl_station *s = fl_ledger_station(l, mac);
+	if (s && fl_ip_is4(ip) && !fl_ip_is_link_local(ip))
+		s->asked_address = 0;   /* it has one */
 }
 
 static struct fl_server *server(struct fl_ledger *l, struct fl_ip ip,
@@ -124,7 +127,8 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 	struct fl_station *station;
 	switch (o->sign.kind) {
 	case FL_FACT_STARTING:
-		fl_silence_started(l, o->sign.mac, o->to);
+		fl_silence_started(l, o->sign.mac, (enum fl_mechanism)o->sign.aspect,
+				   o->to);
 		break;
 	case FL_FACT_LEAVING:
 		leaves(l, o->sign.mac, o->to);

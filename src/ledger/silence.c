@@ -83,6 +83,14 @@ static struct fl_dropout *record(struct fl_ledger *l, struct fl_presence *p,
 	return d;
 }
 
+static struct fl_dropout *newest(struct fl_ledger *l, uint32_t presence)
+{
+	for (size_t i = l->dropout_count; i-- > 0;)
+		if (l->dropouts[i].presence == presence)
+			return &l->dropouts[i];
+	return NULL;
+}
+
 static void judge(struct fl_ledger *l, uint32_t number, fl_time now)
 {
 	struct fl_presence *p = presence_at(l, number);
@@ -95,7 +103,15 @@ static void judge(struct fl_ledger *l, uint32_t number, fl_time now)
 	p->missed = due.missed;
 	if (due.log >= FL_DROPOUT_LOG || p->dropout >= 0)
 		return;
-	struct fl_dropout *d = record(l, p, FL_DROPOUT, due.began_at_latest, due.log);
+	/* A start told by signs that lasts is the same absence. */
+	struct fl_dropout *d = newest(l, number);
+	if (d && d->kind == FL_BLINK && d->last == p->held) {
+		d->kind = FL_DROPOUT;
+		d->log_chance = due.log;
+		d->first = 0;
+	} else {
+		d = record(l, p, FL_DROPOUT, due.began_at_latest, due.log);
+	}
 	if (!d)
 		return;
 	d->filterable = due.filterable;
@@ -147,49 +163,95 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 	p->missed = 0;
 }
 
+/* A stack that starts anew was away, even if no beat is missed: signs of
+ * other mechanisms alone may be a daemon's. */
+static void sign_blink(struct fl_ledger *l, struct fl_presence *p,
+		       enum fl_mechanism by, fl_time t)
+{
+	if ((by != FL_BY_STACK && by != FL_BY_NUMBERS) || p->dropout >= 0 ||
+	    !p->steady_streams || t - p->held < FL_SECOND / 10)
+		return;
+	struct fl_dropout *d = record(l, p, FL_BLINK, t, p->silence);
+	if (!d)
+		return;
+	d->first = t;
+	d->started = true;
+}
+
 /* A sign of starting: the station is away from its last frame before the
  * first such sign until it keeps its beat again. */
-void fl_silence_started(struct fl_ledger *l, struct fl_mac mac, fl_time t)
+void fl_silence_started(struct fl_ledger *l, struct fl_mac mac, enum fl_mechanism by,
+			fl_time t)
 {
-	for (size_t i = 0; i < l->presences.n; i++) {
+	for (uint32_t i = 0; i < l->presences.n; i++) {
 		struct fl_presence *p = presence_at(l, i);
-		if (!fl_mac_equal(p->mac, mac))
+		if (!fl_mac_equal(p->mac, mac) || p->seconds == 0)
 			continue;
 		if (t - p->last_start >= FL_SECOND || p->last_start == 0)
 			p->starts++;
 		p->last_start = t;
 		/* What it chatters while it starts is not how it goes on. */
 		memset(p->bins, 0, sizeof p->bins);
+		struct fl_dropout *d = newest(l, i);
+		const bool known = d && d->first && t <= d->first + START_NEAR;
+		if (known)
+			d->started = true;
+		else
+			sign_blink(l, p, by, t);
 		if (!p->starting && p->steady_streams && t - p->held > FL_SECOND) {
 			p->starting = true;
 			p->starting_seconds = 0;
 		}
-		for (size_t d = l->dropout_count; d-- > 0;)
-			if (l->dropouts[d].presence == i) {
-				l->dropouts[d].started |= l->dropouts[d].first &&
-					t <= l->dropouts[d].first + START_NEAR;
-				break;
-			}
 	}
 }
 
-/* A silence of a fast stream, too short to be counted in seconds. */
-void fl_silence_blink(struct fl_ledger *l, const struct fl_observation *o)
+void fl_silence_edge(struct fl_ledger *l, const struct fl_observation *o)
 {
-	const struct { uint16_t ear; struct fl_mac mac; } key = { o->ear, o->edge.mac };
-	struct fl_presence *p = fl_table_find(&l->presences, &key);
-	if (!p || fl_deaf_overlaps(l, o->ear, o->edge.last, o->edge.first))
-		return;
-	if (p->dropout >= 0) {             /* it is told exactly here */
-		l->dropouts[p->dropout].last = o->edge.last;
+	if (l->edge_count == FL_LEDGER_EDGES) {
+		l->lost++;
 		return;
 	}
-	if (l->heard_any[o->ear] <= o->edge.last + 100 * FL_MILLISECOND)
-		return;                    /* nobody was heard: see deaf.c */
+	l->edges[l->edge_count++] = (struct fl_edge){
+		.ear = o->ear, .mac = o->edge.mac,
+		.last = o->edge.last, .first = o->edge.first,
+	};
+}
+
+/* A silence of a fast stream, too short to be counted in seconds. One in
+ * which nobody at all was heard says nothing of this station: see deaf.c. */
+static void judge_blink(struct fl_ledger *l, const struct fl_edge *e)
+{
+	const struct { uint16_t ear; struct fl_mac mac; } key = { e->ear, e->mac };
+	struct fl_presence *p = fl_table_find(&l->presences, &key);
+	const struct fl_quiet *q = &l->quiet[e->ear];
+	if (!p || (q->to > e->last && q->from < e->first))
+		return;
+	const uint32_t number = (uint32_t)fl_table_number(&l->presences, p);
+	for (size_t i = l->dropout_count; i-- > 0;) {
+		struct fl_dropout *d = &l->dropouts[i];
+		if (d->presence != number || d->last >= e->first ||
+		    (d->first && d->first <= e->last))
+			continue;
+		d->last = e->last;         /* long enough to be one already */
+		return;
+	}
 	struct fl_dropout *d = record(l, p, FL_BLINK,
-				      o->edge.last + 100 * FL_MILLISECOND, p->silence);
+				      e->last + 100 * FL_MILLISECOND, 0);
 	if (!d)
 		return;
-	d->last = o->edge.last;
-	d->first = o->edge.first;
+	d->last = e->last;
+	d->first = e->first;
+}
+
+void fl_silence_blinks(struct fl_ledger *l, uint16_t ear, fl_time now)
+{
+	size_t kept = 0;
+	for (size_t i = 0; i < l->edge_count; i++) {
+		const struct fl_edge e = l->edges[i];
+		if (e.ear == ear && e.first <= now)
+			judge_blink(l, &e);
+		else
+			l->edges[kept++] = e;
+	}
+	l->edge_count = kept;
 }

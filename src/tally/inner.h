@@ -58,6 +58,7 @@ struct second {
 
 struct ear {
 	bool     used, listens, closed;
+	fl_time  since;                  /* it listens                       */
 	uint16_t link;
 	char     name[64];
 	struct fl_mac own;
@@ -85,9 +86,12 @@ struct fl_tally {
 	struct fl_table streams, stations, said;
 	struct fl_minute_row *rows;
 	size_t      stream_hand, station_hand;   /* of the turning over      */
+	int64_t     counted;             /* second that the next two are of  */
 	uint32_t    new_this_second, said_this_second;
+	/* What was said in each open second waits until that one is told, so
+	 * that the order does not hang on when time was promised. */
+	struct fl_kept_observation *waiting[RING], **waiting_end[RING];
 	bool        started, ended;
-	fl_time     started_at;
 	int64_t     second;              /* the next one to tell             */
 	fl_time     minute_from;
 	fl_time     high;                /* newest listening time            */
@@ -98,8 +102,11 @@ struct fl_tally {
 	struct fl_facts facts;
 };
 
-/* tally.c */
+/* tally.c: tell now, or with the second in which it lies. */
 void fl_tally_tell(struct fl_tally *tally, struct fl_observation *o);
+void fl_tally_tell_later(struct fl_tally *tally, const struct fl_observation *o);
+/* Tell what waits for this second. */
+void fl_tally_tell_waiting(struct fl_tally *tally, int64_t second);
 /* streams.c: the stream of a packet, NULL where none is kept. */
 struct stream *fl_tally_stream(struct fl_tally *tally, uint16_t ear,
 			       const struct fl_packet *packet, fl_time t);

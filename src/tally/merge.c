@@ -6,17 +6,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct waiting {
-	struct waiting *next;
-	fl_time key;                     /* never falls within one input    */
-	struct fl_observation o;
-	_Alignas(max_align_t) unsigned char held[];   /* texts and rows     */
-};
-
 struct input {
 	struct fl_merge *merge;
-	struct waiting *first, **end;
-	fl_time key;
+	struct fl_kept_observation *first, **end;
+	fl_time key;                     /* never falls                     */
 	uint16_t ears[FL_MERGE_EARS];    /* own number: merged number + 1    */
 };
 
@@ -67,7 +60,7 @@ void fl_merge_free(struct fl_merge *m)
 	if (!m)
 		return;
 	for (size_t i = 0; m->inputs && i < m->input_count; i++)
-		for (struct waiting *w = m->inputs[i].first, *next; w; w = next) {
+		for (struct fl_kept_observation *w = m->inputs[i].first, *next; w; w = next) {
 			next = w->next;
 			free(w);
 		}
@@ -81,89 +74,13 @@ bool fl_merge_full(const struct fl_merge *m)
 	return m->full;
 }
 
-/* Every borrowed piece of an observation: the member that points at it, and
- * its octets. Members are read and set by memcpy(), whatever they point at. */
-struct piece { void *member; size_t n; };
-
-static size_t pieces_of(struct fl_observation *o, struct piece out[3])
-{
-	size_t n = 0;
-#define TEXT(member) out[n++] = (struct piece){ \
-		&(member), (member) ? strlen(member) + 1 : 0 }
-	switch (o->kind) {
-	case FL_OBSERVED_EAR:
-		TEXT(o->listening.name);
-		TEXT(o->listening.text);
-		break;
-	case FL_OBSERVED_SECOND:
-		out[n++] = (struct piece){
-			&o->second.heard, o->second.n * sizeof *o->second.heard };
-		break;
-	case FL_OBSERVED_MINUTE:
-		out[n++] = (struct piece){
-			&o->minute.rows, o->minute.n * sizeof *o->minute.rows };
-		break;
-	case FL_OBSERVED_WHO:
-		TEXT(o->who.text);
-		break;
-	case FL_OBSERVED_SIGN:
-		TEXT(o->sign.text);
-		TEXT(o->sign.other_text);
-		TEXT(o->sign.third_text);
-		break;
-	case FL_OBSERVED_PORT:
-	case FL_OBSERVED_HAND:
-		TEXT(o->port.name);
-		TEXT(o->port.text);
-		break;
-	case FL_OBSERVED_STREAM:
-	case FL_OBSERVED_EDGE:
-	case FL_OBSERVATION_KINDS:
-		break;
-	}
-#undef TEXT
-	return n;
-}
-
-static size_t aligned(size_t n)
-{
-	return (n + _Alignof(max_align_t) - 1) & ~(_Alignof(max_align_t) - 1);
-}
-
-static struct waiting *copy(const struct fl_observation *o)
-{
-	struct fl_observation was = *o;
-	struct piece pieces[3];
-	const size_t n = pieces_of(&was, pieces);
-	size_t room = 0;
-	for (size_t i = 0; i < n; i++)
-		room += aligned(pieces[i].n);
-	struct waiting *w = malloc(sizeof *w + room);
-	if (!w)
-		return NULL;
-	w->next = NULL;
-	w->o = *o;
-	pieces_of(&w->o, pieces);
-	unsigned char *at = w->held;
-	for (size_t i = 0; i < n; i++) {
-		const void *piece;
-		memcpy(&piece, pieces[i].member, sizeof piece);
-		if (pieces[i].n == 0)
-			continue;
-		memcpy(at, piece, pieces[i].n);
-		memcpy(pieces[i].member, &at, sizeof at);
-		at += aligned(pieces[i].n);
-	}
-	return w;
-}
-
 static void take(void *context, const struct fl_observation *o)
 {
 	struct input *in = context;
 	/* What is said within a second is told before it: it waits for it. */
 	if (o->kind == FL_OBSERVED_SECOND || o->kind == FL_OBSERVED_EAR)
 		in->key = o->to > in->key ? o->to : in->key;
-	struct waiting *w = copy(o);
+	struct fl_kept_observation *w = fl_observation_keep(o);
 	if (!w) {
 		in->merge->full = true;
 		return;
@@ -230,7 +147,7 @@ static bool number_stream(struct fl_merge *m, const struct input *in, uint32_t *
 	return true;
 }
 
-static void hand_on(struct fl_merge *m, struct input *in, struct waiting *w)
+static void hand_on(struct fl_merge *m, struct input *in, struct fl_kept_observation *w)
 {
 	struct fl_observation *o = &w->o;
 	if (!number_ear(m, in, o))
@@ -269,7 +186,7 @@ void fl_merge_release(struct fl_merge *m, fl_time t)
 		}
 		if (!next)
 			return;
-		struct waiting *w = next->first;
+		struct fl_kept_observation *w = next->first;
 		next->first = w->next;
 		if (!next->first)
 			next->end = &next->first;

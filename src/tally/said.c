@@ -114,7 +114,7 @@ static void tell(struct fl_tally *tally, uint16_t ear, fl_time t,
 		o.sign.other_text = other;
 		o.sign.third_text = third;
 	}
-	fl_tally_tell(tally, &o);
+	fl_tally_tell_later(tally, &o);
 }
 
 void fl_tally_say(struct fl_tally *tally, uint16_t ear, fl_time t,

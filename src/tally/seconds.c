@@ -75,7 +75,7 @@ static void tell_second(struct fl_tally *tally, uint16_t number, fl_time to)
 	}
 	fl_tally_tell(tally, &(struct fl_observation){
 		.kind = FL_OBSERVED_SECOND, .ear = number,
-		.from = from > tally->started_at ? from : tally->started_at,
+		.from = from > ear->since ? from : ear->since,
 		.to = to,
 		.second = {
 			.heard = second->heard, .n = second->n,
@@ -135,9 +135,10 @@ static void clear(struct second *second)
 
 static void tell_all_ears(struct fl_tally *tally, fl_time to, bool minute)
 {
+	fl_tally_tell_waiting(tally, tally->second);
 	for (size_t i = 0; i < tally->ear_count; i++) {
 		struct ear *ear = &tally->ears[i];
-		if (!ear->listens)
+		if (!ear->listens || ear->since >= to)
 			continue;
 		tell_second(tally, (uint16_t)i, to);
 		if (minute)
@@ -147,7 +148,6 @@ static void tell_all_ears(struct fl_tally *tally, fl_time to, bool minute)
 	if (minute)
 		tally->minute_from = to;
 	tally->second++;
-	tally->new_this_second = tally->said_this_second = 0;
 }
 
 void fl_tally_tell_seconds(struct fl_tally *tally, fl_time t, bool last)

@@ -35,9 +35,14 @@ void fl_tally_free(struct fl_tally *tally)
 {
 	if (!tally)
 		return;
-	for (size_t e = 0; e < FL_TALLY_EARS; e++)
-		for (size_t i = 0; i < RING; i++)
+	for (size_t i = 0; i < RING; i++) {
+		for (struct fl_kept_observation *k = tally->waiting[i], *next; k; k = next) {
+			next = k->next;
+			free(k);
+		}
+		for (size_t e = 0; e < FL_TALLY_EARS; e++)
 			free(tally->ears[e].ring[i].heard);
+	}
 	fl_table_close(&tally->streams);
 	fl_table_close(&tally->stations);
 	fl_table_close(&tally->said);
@@ -58,10 +63,47 @@ void fl_tally_tell(struct fl_tally *tally, struct fl_observation *o)
 	tally->observer.observe(tally->observer.context, o);
 }
 
+static void tell_now(struct fl_tally *tally, const struct fl_observation *o)
+{
+	struct fl_observation copy = *o;
+	fl_tally_tell(tally, &copy);
+}
+
+void fl_tally_tell_later(struct fl_tally *tally, const struct fl_observation *o)
+{
+	struct fl_kept_observation *kept = fl_observation_keep(o);
+	int64_t second = o->to / FL_SECOND;
+	if (second < tally->second)
+		second = tally->second;
+	if (!kept) {
+		tally->counts.unsaid++;
+		return;
+	}
+	const size_t slot = (uint64_t)second % RING;
+	if (!tally->waiting[slot])
+		tally->waiting_end[slot] = &tally->waiting[slot];
+	*tally->waiting_end[slot] = kept;
+	tally->waiting_end[slot] = &kept->next;
+}
+
+void fl_tally_tell_waiting(struct fl_tally *tally, int64_t second)
+{
+	struct fl_kept_observation **slot = &tally->waiting[(uint64_t)second % RING];
+	while (*slot) {
+		struct fl_kept_observation *kept = *slot;
+		*slot = kept->next;
+		fl_tally_tell(tally, &kept->o);
+		free(kept);
+	}
+}
+
 static void tell_ear(struct fl_tally *tally, size_t ear, enum fl_ear_change change,
 		     fl_time from, fl_time to, int64_t amount, const char *text)
 {
-	fl_tally_tell(tally, &(struct fl_observation){
+	/* Its beginning, its end and what lies between told seconds are in
+	 * their place at once. */
+	const bool now = change == FL_EAR_DEAF || change == FL_EAR_ENDS;
+	(now ? tell_now : fl_tally_tell_later)(tally, &(struct fl_observation){
 		.kind = FL_OBSERVED_EAR, .ear = (uint16_t)ear,
 		.from = from, .to = to,
 		.listening = {
@@ -86,13 +128,14 @@ static void begin_to_listen(struct fl_tally *tally, size_t i, fl_time t)
 	if (!ear->used || ear->listens || ear->closed)
 		return;
 	ear->listens = true;
+	ear->since = t;
 	tell_ear(tally, i, FL_EAR_LISTENS, t, t, 0, tally->place ? tally->place : "");
 }
 
 static void start(struct fl_tally *tally, fl_time t)
 {
 	tally->started = true;
-	tally->started_at = tally->high = tally->minute_from = t;
+	tally->high = tally->minute_from = t;
 	tally->second = t / FL_SECOND;
 	for (size_t i = 0; i < tally->ear_count; i++)
 		begin_to_listen(tally, i, t);
@@ -142,6 +185,10 @@ static void move_on(struct fl_tally *tally, fl_time t)
 {
 	if (!tally->started)
 		start(tally, t);
+	if (t / FL_SECOND > tally->counted) {
+		tally->counted = t / FL_SECOND;
+		tally->new_this_second = tally->said_this_second = 0;
+	}
 	if (t <= tally->high)
 		return;
 	if (t - tally->high > FL_LONG_SILENCE)
@@ -167,8 +214,10 @@ static uint32_t sum_of(const struct fl_frame *f)
 
 /* The same octets within a millisecond were captured twice; a third time, or
  * again and again, something repeats them on the wire. */
-static bool is_twin(struct fl_tally *tally, struct stream *s,
-		    struct second *second, const struct fl_frame *f, fl_time t)
+enum copy { COPY_NONE, COPY_TWIN, COPY_REPEAT };
+
+static enum copy copy_of(struct fl_tally *tally, struct stream *s,
+			 struct second *second, const struct fl_frame *f, fl_time t)
 {
 	const uint32_t sum = sum_of(f);
 	const fl_time gap = s->last == INT64_MIN ? FL_HOUR : t - s->last;
@@ -177,20 +226,18 @@ static bool is_twin(struct fl_tally *tally, struct stream *s,
 	if (same && gap <= FL_MILLISECOND && !s->twin) {
 		s->twin = true;
 		tally->counts.twins++;
-		return true;
+		return COPY_TWIN;
 	}
-	if (same)
-		second->repeats++;
-	else
-		s->twin = false;
-	return false;
+	second->repeats += same;
+	s->twin &= same;
+	return same ? COPY_REPEAT : COPY_NONE;
 }
 
 static void tell_stream(struct fl_tally *tally, struct stream *s, fl_time t)
 {
 	s->told = true;
 	const struct stream_key *key = &s->key;
-	fl_tally_tell(tally, &(struct fl_observation){
+	fl_tally_tell_later(tally, &(struct fl_observation){
 		.kind = FL_OBSERVED_STREAM, .ear = key->ear, .from = t, .to = t,
 		.stream = {
 			.number = (uint32_t)fl_table_number(&tally->streams, s),
@@ -211,7 +258,7 @@ static void hear_station(struct fl_tally *tally, struct stream *s, fl_time t)
 	if (!station)
 		return;
 	if (t - station->last > station->limit)
-		fl_tally_tell(tally, &(struct fl_observation){
+		fl_tally_tell_later(tally, &(struct fl_observation){
 			.kind = FL_OBSERVED_EDGE, .ear = s->key.ear,
 			.from = station->last, .to = t,
 			.edge = { .mac = station->key.mac,
@@ -229,8 +276,6 @@ static void count_in_stream(struct fl_tally *tally, struct ear *ear,
 	if (!s->told)
 		tell_stream(tally, s, t);
 	hear_station(tally, s, t);
-	if (s->last != INT64_MIN)
-		fl_tally_gap(tally, s, t - s->last);
 	if (t >= s->second_end) {
 		fl_tally_enter(tally, ear, s, t);
 		if (s->key.kind == FL_STREAM_GROUP && p->layer >= FL_LAYER_NETWORK &&
@@ -321,11 +366,15 @@ static void take_frame(struct fl_tally *tally, const struct fl_frame *f)
 		tally->counts.crowd++;
 		return;
 	}
-	if (is_twin(tally, s, second, f, t))
+	const enum copy copy = copy_of(tally, s, second, f, t);
+	if (copy == COPY_TWIN)
 		return;
 	const bool unasked = decode(tally, f->ear, t, &p);
 	if (!s->told)
 		s->unasked = unasked && s->key.kind == FL_STREAM_GROUP;
+	/* What is repeated on the wire says nothing of its station's pace. */
+	if (copy == COPY_NONE && s->last != INT64_MIN)
+		fl_tally_gap(tally, s, t - s->last);
 	count_in_stream(tally, ear, s, f, &p, t);
 }
 
@@ -397,7 +446,7 @@ void fl_tally_end(struct fl_tally *tally)
 	if (tally->started) {
 		/* Statistics may say that it listened on after the last frame;
 		 * of more than a long silence nothing can be said. */
-		fl_time end = tally->high;
+		fl_time end = tally->high + 1;   /* its own instant too */
 		if (tally->until > end && tally->until - end <= FL_LONG_SILENCE)
 			end = tally->until;
 		fl_tally_tell_seconds(tally, end, true);

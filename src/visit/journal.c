@@ -309,7 +309,7 @@ static bool read_sign(struct fl_journal *f, const json_t *j, struct fl_observati
 	(void)f;
 	const int kind = row_of(facts, FACTS, json_object_get(j, "sign"));
 	o->sign.kind = (enum fl_fact_kind)kind;
-	o->sign.aspect = (int)small(j, "aspect");
+	o->sign.aspect = small(j, "aspect");
 	o->sign.mac = mac_of(j, "mac");
 	o->sign.ip = ip_of(j, "ip");
 	o->sign.other = ip_of(j, "other");

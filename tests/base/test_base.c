@@ -35,6 +35,10 @@ static void a_child_cannot_reach_its_sibling(void **state)
 	assert_int_equal(fl_u8(&c), 3);
 	fl_join(&c, &child);
 	assert_int_equal(c.status, FL_SHORT);
+	struct fl_cursor nothing = fl_cursor(NULL, 0);
+	assert_int_equal(fl_left(&nothing), 0);
+	assert_int_equal(fl_u8(&nothing), 0);
+	assert_int_equal(nothing.status, FL_SHORT);
 	const uint8_t little[] = { 0x78, 0x56, 0x34, 0x12 };
 	struct fl_cursor l = fl_cursor(little, 4);
 	assert_int_equal(fl_le(&l, 4), 0x12345678);

@@ -99,7 +99,7 @@ static inline void is_mac(struct fl_mac mac, const char *text)
 }
 
 static inline void is_fact(const struct fl_fact *f, enum fl_fact_kind kind,
-			   int aspect)
+			   unsigned aspect)
 {
 	assert_int_equal(f->kind, kind);
 	assert_int_equal(f->aspect, aspect);

@@ -98,14 +98,14 @@ static void an_advertisement_answers_if_it_was_solicited(void **state)
 	assert_int_equal(r->manner, FL_UNASKED);
 }
 
-/* RFC 4861 section 4.1. */
-static void a_router_solicitation_starts_a_stack(void **state)
+/* RFC 4861 section 4.1; RFC 7559 section 2: it may be repeated for ever. */
+static void a_router_solicitation_follows_a_link(void **state)
 {
 	(void)state;
 	const struct run *r = run(between(LINK_LOCAL, "ff02::2", 255),
 		OCTETS("\x85\x00\x00\x00\0\0\0\0" SOURCE_MAC));
 	assert_int_equal(r->facts.n, 2);
-	is_fact(&r->facts.at[0], FL_FACT_STARTING, FL_BY_STACK);
+	is_fact(&r->facts.at[0], FL_FACT_LINKING, FL_BY_STACK);
 	is_text(r->facts.at[0].text, "router solicitation");
 	is_fact(&r->facts.at[1], FL_FACT_CLAIM, FL_CLAIM_USES);
 }
@@ -325,7 +325,7 @@ int main(void)
 		cmocka_unit_test(dad_starts_a_stack_and_probes),
 		cmocka_unit_test(a_solicitation_claims_its_source_and_wants_its_target),
 		cmocka_unit_test(an_advertisement_answers_if_it_was_solicited),
-		cmocka_unit_test(a_router_solicitation_starts_a_stack),
+		cmocka_unit_test(a_router_solicitation_follows_a_link),
 		cmocka_unit_test(reads_a_router_with_its_prefix),
 		cmocka_unit_test(a_router_advertisement_serves_a_route),
 		cmocka_unit_test(a_router_of_no_lifetime_serves_none),

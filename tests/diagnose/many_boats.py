@@ -89,12 +89,13 @@ def main():
         wired = Boat(boat["plan"])
         hides = wired.ways()
         truth = boat["cause"]
-        same = {p for p, d in hides.items() if d == hides[truth]}
+        behind = hides.get(truth, set())
+        same = {p for p, d in hides.items() if d == behind} | {truth}
         # Where all that a device sends may be held back, so may a filter do it.
-        same |= {f"filter in {s}" for s in wired.switches if hides[truth] and
+        same |= {f"filter in {s}" for s in wired.switches if behind and
                  all(f"switch {s}" in wired.way[d] or s in wired.way[d] or
                      f"feed {wired.switches[s][0]}" in wired.way[d]
-                     for d in hides[truth])}
+                     for d in behind)}
         first = set(boat["first"])
         if truth in first:
             right += 1

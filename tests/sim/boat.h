@@ -77,6 +77,7 @@ struct sim_node {
 	int      size;
 	unsigned does;
 	double   boots_in, jitter;
+	double   joins;                /* s, switched on then; 0: before    */
 	int      feeds[SIM_NODE_FEEDS];
 	size_t   feed_count;
 	char     powered_by[SIM_NAME]; /* a run's label, "" none           */
@@ -100,8 +101,8 @@ enum sim_subject {
 };
 
 enum sim_verb {
-	SIM_DEAD, SIM_FLAPS, SIM_ASLEEP_FROM, SIM_LEAVES, SIM_TAKES, SIM_SERVES_FROM,
-	SIM_STORMS, SIM_LOSES, SIM_DAMAGES, SIM_FILTERS,
+	SIM_DEAD, SIM_FLAPS, SIM_ASLEEP_FROM, SIM_LEAVES, SIM_TAKES,
+	SIM_SERVES_FROM, SIM_STORMS, SIM_LOSES, SIM_DAMAGES, SIM_FILTERS,
 };
 
 struct sim_fault {

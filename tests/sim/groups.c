@@ -27,8 +27,8 @@ static void igmp(struct sim_packet *p, struct sim_voice *v, unsigned type)
 		sim_put32(p, type << 24);
 		sim_put(p, groups[i], 4);
 	}
-	sim_set16(p, p->payload + 2,
-		  sim_checksum(sim_sum(p->b + p->payload, p->n - p->payload, 0)));
+	const uint32_t sum = sim_sum(p->b + p->payload, p->n - p->payload, 0);
+	sim_set16(p, p->payload + 2, sim_checksum(sum));
 	sim_ip4_close(p);
 }
 

@@ -69,9 +69,10 @@ static void finish_frame(struct sim *sim, struct sim_packet *copy,
 {
 	const uint32_t fcs = sim_fcs(frame->at, frame->length);
 	memcpy(copy->b, frame->at, frame->length);
-	if (frame->damaged)
-		copy->b[20 + sim_below(&sim->damage, frame->length - 20)] ^=
-			(uint8_t)(1 << sim_below(&sim->damage, 8));
+	if (frame->damaged) {
+		const size_t bit = sim_below(&sim->damage, 8 * frame->length);
+		copy->b[bit / 8] ^= (uint8_t)(1 << bit % 8);
+	}
 	frame->at = copy->b;
 	if (!sim->boat->fcs)
 		return;
@@ -85,8 +86,6 @@ static void hear(struct sim *sim, int node, const struct sim_packet *packet,
 	struct sim_boat *boat = sim->boat;
 	struct sim_count *count = &boat->count[node];
 	struct sim_packet copy;
-	if (t < 0)   /* before the laptop came */
-		return;
 	const bool own = boat->nodes[node].does & SIM_OWN;
 	struct sim_frame frame = {
 		.time = boat->start + t, .at = packet->b, .outbound = own,

@@ -33,7 +33,8 @@ const struct sim_kind sim_kinds[] = {
 	{ "instrument", { [SIM_ARPS] = 40 }, 200, SIM_MDNS },
 	{ "phone",     { [SIM_QUERIES] = 30 }, 200,
 	  SIM_MDNS | SIM_IPV6 | SIM_DHCP | SIM_FLAG | SIM_UNPLANNED },
-	{ "laptop",    { 0 }, 0, SIM_IPV6 | SIM_DHCP | SIM_OWN | SIM_UNPLANNED },
+	{ "laptop",    { 0 }, 0,
+	  SIM_IPV6 | SIM_DHCP | SIM_OWN | SIM_UNPLANNED },
 	{ "switch",    { 0 }, 0, 0 },
 	{ .name = NULL },
 };
@@ -57,7 +58,8 @@ unsigned sim_does_bit(const char *word)
 		{ "address server", SIM_SERVES }, { "rtp", SIM_RTP },
 		{ "link-local flooding", SIM_FLOODS },
 		{ "snooping", SIM_SNOOPS }, { "bypass", SIM_BYPASS },
-		{ "steering", SIM_LEAVE }, { "no place in the plan", SIM_UNPLANNED },
+		{ "steering", SIM_LEAVE },
+		{ "no place in the plan", SIM_UNPLANNED },
 	};
 	for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
 		if (strcmp(table[i].word, word) == 0)

@@ -66,7 +66,8 @@ static void put_typed(struct sim_packet *p, unsigned type, unsigned subtype,
 static void lldp(struct sim_packet *p, const struct sim_voice *v, unsigned ttl)
 {
 	static const uint8_t nearest[6] = { 0x01, 0x80, 0xc2, 0, 0, 0x0e };
-	const unsigned does = v->node->ports ? 0x04 : 0x80;   /* bridge, station */
+	const unsigned bridge = 0x04, station = 0x80;
+	const unsigned does = v->node->ports ? bridge : station;
 	char port[16] = "eth0";
 	if (v->node->ports)
 		snprintf(port, sizeof port, "port %d", v->port);
@@ -109,7 +110,7 @@ void sim_say_bpdu(struct sim_packet *p, struct sim_voice *v)
 	sim_put8(p, 0x03);
 	sim_put16(p, 0);
 	sim_put16(p, 0x0202);                  /* RSTP, RST BPDU              */
-	sim_put8(p, 0x3c);                     /* designated, learns, forwards */
+	sim_put8(p, 0x3c);             /* designated, learns, forwards */
 	put_bridge(p, v->node);
 	sim_put32(p, 0);
 	put_bridge(p, v->node);

@@ -141,7 +141,8 @@ void sim_udp4_close(struct sim_packet *p)
 	sim_set16(p, p->payload + 6, 0);
 	const uint32_t pseudo = sim_sum(p->b + p->ip + 12, 8,
 					UDP + (uint32_t)n);
-	const uint16_t sum = sim_checksum(sim_sum(p->b + p->payload, n, pseudo));
+	const uint16_t sum =
+		sim_checksum(sim_sum(p->b + p->payload, n, pseudo));
 	sim_set16(p, p->payload + 6, sum ? sum : 0xffff);
 	sim_ip4_close(p);
 }

@@ -13,7 +13,10 @@
 #include <string.h>
 
 enum { SECTION = 0x0a0d0d0a, INTERFACE = 1, STATISTICS = 5, PACKET = 6 };
-enum { END_OF_OPTIONS = 0, NAME = 2, SPEED = 8, RESOLUTION = 9, FCS_LENGTH = 13 };
+enum {
+	END_OF_OPTIONS = 0, NAME = 2, SPEED = 8, RESOLUTION = 9,
+	FCS_LENGTH = 13,
+};
 enum { FLAGS = 2 };
 enum { STARTED = 2, ENDED = 3, RECEIVED = 4, DROPPED = 5 };
 enum { INBOUND = 1, OUTBOUND = 2, FCS_4 = 4 << 5, CRC_ERROR = 1 << 24 };
@@ -113,7 +116,7 @@ struct sim_pcapng *sim_pcapng_open(FILE *file, const struct sim_boat *boat)
 	open_block(w, INTERFACE);
 	put_le(w, 1, 2);                       /* LINKTYPE_ETHERNET */
 	put_le(w, 0, 2);
-	put_le(w, 0, 4);                       /* no one snap length: bulk only */
+	put_le(w, 0, 4);                       /* snap: only bulk is cut */
 	put_option(w, NAME, boat->interface, strlen(boat->interface));
 	put_number(w, SPEED, 100000000, 8);
 	put_option(w, RESOLUTION, &nanoseconds, 1);

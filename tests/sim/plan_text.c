@@ -51,7 +51,8 @@ static void put_device(FILE *out, const struct sim_boat *boat,
 {
 	const uint8_t *m = node->mac, *a = node->address;
 	const double cadence = sim_cadence(node);
-	fprintf(out, "\n[device %s]\nkind = %s\n", node->name, node->kind->name);
+	fprintf(out, "\n[device %s]\nkind = %s\n", node->name,
+		node->kind->name);
 	fprintf(out, "mac = %02x:%02x:%02x:%02x:%02x:%02x\n", m[0], m[1], m[2],
 		m[3], m[4], m[5]);
 	fprintf(out, "address = %u.%u.%u.%u\n", a[0], a[1], a[2], a[3]);
@@ -59,6 +60,8 @@ static void put_device(FILE *out, const struct sim_boat *boat,
 		fprintf(out, "cadence = %g s\n", cadence);
 	if (node->ports)
 		fprintf(out, "ports = %d\n", node->ports);
+	if (node->does & SIM_SERVES)
+		fputs("serves = addresses\n", out);
 	if (node->does & SIM_BYPASS)
 		fputs("bypass = yes\n", out);
 	if (node->does & SIM_LEAVE)
@@ -76,6 +79,13 @@ static void put_switch(FILE *out, const struct sim_boat *boat,
 	if (node->ports)
 		fprintf(out, "ports = %d\n", node->ports);
 	put_feeds(out, boat, node);
+}
+
+/* The plan knows nothing of the cable to a visitor. */
+static bool is_planned(const struct sim_boat *boat, const struct sim_run *run)
+{
+	return !((boat->nodes[run->ends[0].node].does |
+		  boat->nodes[run->ends[1].node].does) & SIM_UNPLANNED);
 }
 
 static void put_run(FILE *out, const struct sim_boat *boat,
@@ -109,7 +119,7 @@ static void put_wiring(FILE *out, const struct sim_boat *boat)
 	const char *head = "\n[wiring]\n";
 	for (size_t i = 0; i < boat->run_count; i++) {
 		const struct sim_run *run = &boat->runs[i];
-		if (*run->label)
+		if (*run->label || !is_planned(boat, run))
 			continue;
 		fputs(head, out);
 		head = "";
@@ -146,8 +156,9 @@ char *sim_plan_text(const struct sim_boat *boat)
 			put_device(out, boat, node);
 	}
 	for (size_t i = 0; i < boat->run_count; i++) {
-		if (*boat->runs[i].label)
-			put_run(out, boat, &boat->runs[i]);
+		const struct sim_run *run = &boat->runs[i];
+		if (*run->label && is_planned(boat, run))
+			put_run(out, boat, run);
 	}
 	for (size_t i = 0; i < boat->feed_count; i++)
 		put_feed(out, &boat->feeds[i]);

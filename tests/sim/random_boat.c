@@ -5,6 +5,9 @@
  *
  * Shapes  switches form a tree, each joined to one before it; devices hang on
  *         switches; the laptop sits at any of them
+ *
+ * Two draws never stand in one call: the order of arguments is the
+ * compiler's choice.
  */
 #include "boat.h"
 
@@ -157,18 +160,19 @@ static void put_device(struct draft *d, int i)
 {
 	const struct drawn *device = &d->device[i];
 	const struct sim_kind *kind = sim_kind(device_names[device->name].kind);
+	const int any = between(d, 0, 255), boots_in = between(d, 8, 70);
+	const double jitter = sim_between(&d->prng, 0, d->wish.jitter);
+	const int rate = d->wish.slow ? 2 : between(d, 5, 25);
 	fprintf(d->out, "device %s, kind %s, mac 02:1b:c5:00:%02x:%02x, "
 		"address 172.20.0.%d, boots in %d, jitter %.3f",
 		device_names[device->name].name, kind->name,
-		between(d, 0, 255), i + 1, i + 10, between(d, 8, 70),
-		sim_between(&d->prng, 0, d->wish.jitter));
+		any, i + 1, i + 10, boots_in, jitter);
 	if (device->feed)
 		fprintf(d->out, ", feed breaker %d", device->feed);
 	else
 		fprintf(d->out, ", feed run W%d", i + 1);
 	if (kind->every[SIM_BULK] > 0)
-		fprintf(d->out, ", rate %d, size %d",
-			d->wish.slow ? 2 : between(d, 5, 25),
+		fprintf(d->out, ", rate %d, size %d", rate,
 			between(d, 100, 1400));
 	static const char *const habits[] = {
 		", lldp 30", ", with dhcp", ", with dhcp, with carrier sense",
@@ -259,7 +263,8 @@ static const struct drawn *victim(struct draft *d)
 static void put_run_fault(struct draft *d)
 {
 	if (d->switches > 1 && sim_chance(&d->prng, 0.2))
-		fprintf(d->out, "fault run T%d", between(d, 1, d->switches - 1));
+		fprintf(d->out, "fault run T%d",
+			between(d, 1, d->switches - 1));
 	else
 		fprintf(d->out, "fault run W%d",
 			(int)(victim(d) - d->device) + 1);
@@ -325,8 +330,9 @@ static void draw(struct draft *d)
 {
 	draw_switches(d);
 	draw_devices(d);
-	fprintf(d->out, "boat random boat\nlisten %g, start 1777713142, seed %u\n",
-		d->wish.seconds, (unsigned)(sim_next(&d->prng) >> 40) + 1);
+	fprintf(d->out, "boat random boat\n"
+		"listen %g, start 1777713142, seed %u\n", d->wish.seconds,
+		 (unsigned)(sim_next(&d->prng) >> 40) + 1);
 	for (int i = 1; i <= d->breakers; i++)
 		fprintf(d->out, "feed breaker %d, volts 12\n", i);
 	for (int i = 0; i < d->switches; i++)
@@ -352,7 +358,8 @@ struct sim_boat *sim_boat_random(uint64_t seed,
 		d.wish.seconds = 180;
 	if (d.wish.jitter <= 0)
 		d.wish.jitter = 0.02;
-	d.switches = d.wish.switches ? d.wish.switches : between(&d, 1, SWITCHES);
+	d.switches = d.wish.switches ? d.wish.switches
+				     : between(&d, 1, SWITCHES);
 	d.devices = d.wish.devices ? d.wish.devices : between(&d, 4, DEVICES);
 	if (d.switches > SWITCHES)
 		d.switches = SWITCHES;

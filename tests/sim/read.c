@@ -11,7 +11,7 @@
  *            with snooping, boots in 25
  *     device arch radar, kind radar, mac 02:1b:c5:00:00:21,
  *            address 172.20.0.21, feed breaker 12, boots in 35, jitter 0.02,
- *            rate 25, size 900, status 2, with dhcp, without ipv6
+ *            rate 25, size 900, status 2, with dhcp, without ipv6, joins 40
  *     run    W7, arch radar, lower switch 3, joint arch bulkhead, metres 18,
  *            loses 0.001, burst 3 frames
  *     laptop lower switch 5, lead W9, speaks
@@ -81,7 +81,8 @@ static void read_habits(struct sim_reader *r, struct sim_node *node)
 	if (rate >= 0)
 		node->every[SIM_BULK] = rate > 0 ? 1 / rate : 0;
 	for (int i = 0; i < SIM_STREAMS; i++)
-		node->every[i] = sim_number(r, sim_stream_words[i], node->every[i]);
+		node->every[i] = sim_number(r, sim_stream_words[i],
+					    node->every[i]);
 	node->size = (int)sim_number(r, "size", node->size);
 	if (node->size < 60 || node->size > 1400)
 		sim_refuse(r, "a size is 60 to 1400 octets");
@@ -138,6 +139,7 @@ static void read_node(struct sim_reader *r, const char *kind, double boots_in)
 	node->ports = (int)sim_number(r, "ports", 0);
 	node->boots_in = sim_number(r, "boots in", boots_in);
 	node->jitter = sim_number(r, "jitter", 0.02);
+	node->joins = sim_number(r, "joins", 0);
 	if (node->jitter < 0 || node->jitter > 0.4)
 		sim_refuse(r, "jitter is 0 to 0.4 of the period");
 	read_feeds_of(r, node);
@@ -204,7 +206,8 @@ static const struct {
 } statements[] = {
 	{ "boat", read_boat }, { "listen", read_listen }, { "feed", read_feed },
 	{ "switch", read_switch }, { "device", read_device },
-	{ "run", read_run }, { "laptop", read_laptop }, { "fault", sim_read_fault },
+	{ "run", read_run }, { "laptop", read_laptop },
+	{ "fault", sim_read_fault },
 };
 
 static void split(struct sim_reader *r, char *fields)
@@ -255,7 +258,8 @@ static void finish(struct sim_reader *r)
 			continue;
 		node->fed_over = sim_find_run(boat, node->powered_by);
 		if (node->fed_over == SIM_NONE)
-			sim_refuse(r, "run '%s' is not there", node->powered_by);
+			sim_refuse(r, "run '%s' is not there",
+				   node->powered_by);
 	}
 	if (boat->laptop.node == SIM_NONE || boat->seconds <= 0)
 		sim_refuse(r, "'laptop' or 'listen' is missing");

@@ -4,7 +4,8 @@
 #include <string.h>
 
 static const char *const subjects[] = {
-	[SIM_ON_RUN] = "run", [SIM_ON_PORT] = "port", [SIM_ON_SWITCH] = "switch",
+	[SIM_ON_RUN] = "run", [SIM_ON_PORT] = "port",
+	[SIM_ON_SWITCH] = "switch",
 	[SIM_ON_FEED] = "feed", [SIM_ON_DEVICE] = "device",
 	[SIM_ON_LEAD] = "laptop lead",
 };
@@ -41,8 +42,8 @@ static void read_subject(struct sim_reader *r, struct sim_fault *fault)
 	for (; i < sizeof subjects / sizeof *subjects && !name; i++)
 		name = sim_value(r, subjects[i]);
 	if (!name) {
-		sim_refuse(r, "a fault is on a run, port, switch, feed, device or "
-		       "the laptop lead");
+		sim_refuse(r, "a fault is on a run, port, switch, feed, "
+			   "device or the laptop lead");
 		return;
 	}
 	fault->subject = (enum sim_subject)(i - 1);

@@ -44,6 +44,16 @@ static void answer(struct sim *sim, int server, int message, int client,
 		sim_say_later(sim, server, message, client, at);
 }
 
+/* RFC 2131 section 4.4.1: a client probes what it was given. */
+static void say_granted(struct sim *sim, int client, sim_time t)
+{
+	sim_say_later(sim, client, SIM_ARP_PROBE, client, t);
+	sim_say_later(sim, client, SIM_ARP_ANNOUNCE, client,
+		      t + 2 * SIM_SECOND);
+	sim_say_later(sim, client, SIM_ARP_ANNOUNCE, client,
+		      t + 4 * SIM_SECOND);
+}
+
 static void discover(struct sim *sim, int client, sim_time t)
 {
 	struct sim_life *life = &sim->life[client];
@@ -51,8 +61,10 @@ static void discover(struct sim *sim, int client, sim_time t)
 	const size_t n = servers_for(sim, client, t, servers);
 	const sim_time ms = SIM_SECOND / 1000;
 	if (n == 0) {
-		sim_say_later(sim, client, SIM_DISCOVER, client, t + sim_seconds(
-			life->tries + sim_between(&life->voice.prng, -1, 1)));
+		const double wait = life->tries +
+			sim_between(&life->voice.prng, -1, 1);
+		sim_say_later(sim, client, SIM_DISCOVER, client,
+			      t + sim_seconds(wait));
 		if (life->tries < 64)
 			life->tries *= 2;
 		return;
@@ -66,6 +78,7 @@ static void discover(struct sim *sim, int client, sim_time t)
 	const int chosen = servers[sim_below(&life->voice.prng, n)];
 	sim_say_later(sim, client, SIM_REQUEST, chosen, t + 60 * ms);
 	answer(sim, chosen, SIM_ACK, client, t + 64 * ms);
+	say_granted(sim, client, t + 100 * ms);
 }
 
 /* ---- storms ---- */
@@ -100,8 +113,8 @@ static void storm(struct sim *sim, struct sim_event event)
 		return;
 	const size_t i = storm->next++ % storm->n;
 	if (sim_way_is_open(sim, storm->node[i], SIM_TO_ALL, event.at))
-		sim_pass(sim, storm->node[i], &storm->frame[i], SIM_ARP_ANNOUNCE,
-		     event.at);
+		sim_pass(sim, storm->node[i], &storm->frame[i],
+			 SIM_ARP_ANNOUNCE, event.at);
 	event.at += sim_seconds(1 / fault->rate);
 	sim_push(sim, event);
 }
@@ -169,13 +182,30 @@ static void say_once(struct sim *sim, const struct sim_event *event)
 		discover(sim, event->node, event->at);
 }
 
+/* A device to ask for. Never one of its own address: to ask for that is to
+ * announce it (RFC 5227 section 1.1). */
+static const struct sim_node *neighbour(struct sim *sim, int asker)
+{
+	const size_t n = sim->boat->node_count;
+	struct sim_voice *voice = &sim->life[asker].voice;
+	const size_t first = sim_below(&voice->prng, n);
+	for (size_t i = 0; i < n; i++) {
+		const struct sim_node *node =
+			&sim->boat->nodes[(first + i) % n];
+		if (!node->is_switch && !(node->does & SIM_UNPLANNED) &&
+		    memcmp(node->address, voice->address, 4) != 0)
+			return node;
+	}
+	return NULL;
+}
+
 static void say_again(struct sim *sim, const struct sim_event *event)
 {
 	struct sim_voice *voice = &sim->life[event->node].voice;
 	if (event->which == SIM_ARPS)
-		voice->other = &sim->boat->nodes[
-			sim_below(&voice->prng, sim->boat->node_count)];
-	sim_say(sim, event->node, event->which, event->at);
+		voice->other = neighbour(sim, event->node);
+	if (event->which != SIM_ARPS || voice->other)
+		sim_say(sim, event->node, event->which, event->at);
 	sim_repeat(sim, event->node, event->which, event->due);
 }
 
@@ -246,8 +276,9 @@ static void plan_life(struct sim *sim, int index)
 static void plan_faults(struct sim *sim)
 {
 	static const enum sim_what starts[] = {
-		[SIM_LEAVES] = SIM_GO, [SIM_TAKES] = SIM_TAKE, [SIM_SERVES_FROM] = SIM_SERVE,
-		[SIM_STORMS] = SIM_STORM, [SIM_FILTERS] = SIM_SAY,
+		[SIM_LEAVES] = SIM_GO, [SIM_TAKES] = SIM_TAKE,
+		[SIM_SERVES_FROM] = SIM_SERVE, [SIM_STORMS] = SIM_STORM,
+		[SIM_FILTERS] = SIM_SAY,
 	};
 	for (size_t i = 0; i < sim->boat->fault_count; i++) {
 		const struct sim_fault *fault = &sim->boat->faults[i];
@@ -255,7 +286,7 @@ static void plan_faults(struct sim *sim)
 			.what = (uint16_t)starts[fault->verb],
 			.which = (uint16_t)i,
 			.at = fault->from < 0 ? 0 : fault->from };
-		if (event.what == SIM_SAY)   /* a matter of spans, loss, reach */
+		if (event.what == SIM_SAY)      /* judged frame by frame */
 			continue;
 		sim_push(sim, event);
 		if (event.what == SIM_SERVE) {
@@ -315,8 +346,8 @@ static void start_node(struct sim *sim, int index, uint64_t seed)
 	life->since = SIM_BEFORE;
 	plan_way(sim, index);
 	if (node->does & SIM_OWN) {
-		sim_push(sim, (struct sim_event){ .at = SIM_SECOND / 5, .what = SIM_ON,
-					  .node = (uint16_t)index });
+		sim_push(sim, (struct sim_event){ .at = SIM_SECOND / 5,
+			.what = SIM_ON, .node = (uint16_t)index });
 	} else if (!sim_in_spans(off, &first, 0)) {
 		life->up = true;
 		sim_start_streams(sim, index, 0, 0);

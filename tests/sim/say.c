@@ -36,7 +36,8 @@ struct sim_ip4 sim_from(struct sim_voice *v, const uint8_t to[4], uint8_t ttl)
 
 /* A group and port of its own for each node: 239.192.0.0/14 is for one
  * organisation's use (RFC 2365 section 6.2). */
-static void open_stream(struct sim_packet *p, struct sim_voice *v, unsigned what)
+static void open_stream(struct sim_packet *p, struct sim_voice *v,
+			unsigned what)
 {
 	const uint8_t last = v->node->mac[5];
 	const uint8_t group[4] = { 239, 192, (uint8_t)(what + 1), last };
@@ -85,7 +86,8 @@ const struct sim_packet *sim_say_bulk(struct sim_voice *v)
 	sim_set16(p, p->ip + 10, sim_checksum(sim_sum(p->b + p->ip, 20, 0)));
 	sim_set16(p, at + 2, number & 0xffff);
 	sim_set32(p, at + 4, number);
-	const uint16_t sum = sim_checksum(sim_sum(p->b + at + 2, 6, v->bulk_sum));
+	const uint16_t sum =
+		sim_checksum(sim_sum(p->b + at + 2, 6, v->bulk_sum));
 	sim_set16(p, p->payload + 6, sum ? sum : 0xffff);
 	return p;
 }
@@ -114,28 +116,30 @@ static void put_sentence(struct sim_packet *p, const char *body)
 	sim_put_text(p, end);
 }
 
+static unsigned draw(struct sim_voice *v, size_t n)
+{
+	return (unsigned)sim_below(&v->prng, n);
+}
+
 static void say_text(struct sim_packet *p, struct sim_voice *v)
 {
+	const unsigned angle = draw(v, 360), speed = draw(v, 30);
 	char body[80];
 	open_broadcast(p, v, 10110);
-	snprintf(body, sizeof body, "IIMWV,%03u,R,%02u.0,N,A",
-		 (unsigned)sim_below(&v->prng, 360),
-		 (unsigned)sim_below(&v->prng, 30));
+	snprintf(body, sizeof body, "IIMWV,%03u,R,%02u.0,N,A", angle, speed);
 	put_sentence(p, body);
-	snprintf(body, sizeof body, "IIHDT,%03u.0,T",
-		 (unsigned)sim_below(&v->prng, 360));
+	snprintf(body, sizeof body, "IIHDT,%03u.0,T", draw(v, 360));
 	put_sentence(p, body);
 	sim_udp4_close(p);
 }
 
 static void say_target(struct sim_packet *p, struct sim_voice *v)
 {
+	const unsigned target = draw(v, 100000), course = draw(v, 360);
 	char body[80];
 	open_broadcast(p, v, 10111);
-	snprintf(body, sizeof body, "IITGT,%05u,%03u.0,%02u.0",
-		 (unsigned)sim_below(&v->prng, 100000),
-		 (unsigned)sim_below(&v->prng, 360),
-		 (unsigned)sim_below(&v->prng, 40));
+	snprintf(body, sizeof body, "IITGT,%05u,%03u.0,%02u.0", target, course,
+		 draw(v, 40));
 	put_sentence(p, body);
 	sim_udp4_close(p);
 }

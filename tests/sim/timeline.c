@@ -126,6 +126,8 @@ static void make_off(struct making *making, int index)
 	making->begun[index] = true;
 	add_faults(making, off, node->is_switch ? SIM_ON_SWITCH : SIM_ON_DEVICE,
 		   index);
+	if (node->joins > 0)
+		add(off, SIM_BEFORE, sim_seconds(node->joins));
 	for (size_t i = 0; i < node->feed_count; i++)
 		add_all(off, &time->feed[node->feeds[i]]);
 	if (node->fed_over != SIM_NONE) {

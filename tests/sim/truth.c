@@ -5,7 +5,8 @@
 #include <string.h>
 
 static const char *const cause_kinds[] = {
-	[SIM_ON_RUN] = "run", [SIM_ON_PORT] = "port", [SIM_ON_SWITCH] = "switch",
+	[SIM_ON_RUN] = "run", [SIM_ON_PORT] = "port",
+	[SIM_ON_SWITCH] = "switch",
 	[SIM_ON_FEED] = "feed", [SIM_ON_DEVICE] = "device",
 	[SIM_ON_LEAD] = "laptop lead",
 };
@@ -103,7 +104,8 @@ static void put_node(FILE *out, const struct sim_boat *boat, size_t i)
 {
 	const struct sim_heard heard = sim_heard(boat, i);
 	const uint8_t *m = heard.mac, *a = boat->nodes[i].address;
-	fprintf(out, "    {\"name\": \"%s\", \"kind\": \"%s\", \"planned\": %s,\n"
+	fprintf(out, "    {\"name\": \"%s\", \"kind\": \"%s\", "
+		"\"planned\": %s,\n"
 		"     \"mac\": \"%02x:%02x:%02x:%02x:%02x:%02x\", "
 		"\"address\": \"%u.%u.%u.%u\",\n", heard.name, heard.kind,
 		heard.planned ? "true" : "false", m[0], m[1], m[2], m[3], m[4],

@@ -1,0 +1,144 @@
+/* test_lab.c -- captures of a lab boat of real daemons, held against the marks
+ * of what was done to it. Skipped where the folder is not there. */
+#include "test.h"
+
+#include "diagnose/diagnose.h"
+#include "source/capfile.h"
+#include "tally/tally.h"
+
+#include <math.h>
+#include <unistd.h>
+
+/* What each mark must have done: the station that started anew within `within`
+ * s after its mark, the one that said goodbye at it, the finding that follows;
+ * all others neither start nor leave nor drop out. */
+static const struct row {
+	const char *file;
+	const char *starts, *start_mark;
+	double within;
+	const char *leaves, *leave_mark;
+	const char *finding;
+} rows[] = {
+	{ .file = "baseline" },
+	{ .file = "pull" },                 /* 8 s without its cable: no start */
+	{ .file = "flap" },
+	{ .file = "loss" },
+	{ .file = "laptop_pull" },
+	{ .file = "reboot_full", .starts = "radar", .start_mark = "power on",
+	  .within = 1 },
+	{ .file = "reboot_clean", .starts = "sounder", .start_mark = "power on",
+	  .within = 1, .leaves = "sounder", .leave_mark = "shutdown" },
+	{ .file = "reboot_linkup", .starts = "display", .start_mark = "warm reboot",
+	  .within = 12 },
+	{ .file = "dupip", .finding = "address-conflict" },
+};
+
+static double mark_of(const char *file, const char *words)
+{
+	char path[512], line[256];
+	double at = 0, t;
+	snprintf(path, sizeof path, FL_SHARED "/lab/%s.marks", file);
+	FILE *in = fopen(path, "r");
+	assert_non_null(in);
+	while (fgets(line, sizeof line, in))
+		if (strstr(line, words) && sscanf(line, "%lf", &t) == 1 && at <= 0)
+			at = t;
+	fclose(in);
+	assert_true(at > 0);
+	return at;
+}
+
+static struct fl_ledger *hear(const char *file)
+{
+	char path[512];
+	struct fl_error error = { 0 };
+	snprintf(path, sizeof path, FL_SHARED "/lab/%s.pcap", file);
+	struct fl_ledger *ledger = fl_ledger_new();
+	struct fl_tally *tally = fl_tally_new(file, NULL, fl_ledger_observer(ledger));
+	const struct fl_frame_sink sink = fl_tally_sink(tally);
+	struct fl_capfile *capture = fl_capfile_open(path, &sink, &error);
+	assert_non_null(capture);
+	while (fl_capfile_pump(capture, 256) == FL_OK)
+		;
+	assert_int_equal(fl_capfile_summary(capture)->error.status, FL_OK);
+	fl_capfile_close(capture);
+	fl_tally_end(tally);
+	assert_int_equal(fl_tally_counts(tally)->bad_sums, 0);
+	fl_tally_free(tally);
+	return ledger;
+}
+
+static const char *name_of(const struct fl_ledger *ledger, struct fl_mac mac)
+{
+	const struct fl_station *s = fl_ledger_find(ledger, mac);
+	return s && s->name_count ? s->names[0] : "?";
+}
+
+static void check_presence(const struct row *row, const char *name,
+			   const struct fl_presence *p)
+{
+	const bool starts = row->starts && strcmp(name, row->starts) == 0;
+	assert_int_equal(p->starts > 0, starts);
+	if (starts) {
+		const double mark = mark_of(row->file, row->start_mark);
+		assert_true((double)p->last_start / 1e9 > mark);
+		assert_true((double)p->last_start / 1e9 < mark + row->within + 16);
+	}
+	const bool leaves = row->leaves && strcmp(name, row->leaves) == 0;
+	if (leaves)
+		assert_true(fabs((double)p->last_leave / 1e9 -
+				 mark_of(row->file, row->leave_mark)) < 1);
+}
+
+static void check(const struct row *row)
+{
+	struct fl_ledger *ledger = hear(row->file);
+	size_t n, stations;
+	const struct fl_presence *p = fl_ledger_presences(ledger, &n);
+	unsigned named = 0;
+	(void)fl_ledger_stations(ledger, &stations);
+	for (size_t i = 0; i < n; i++) {
+		const char *name = name_of(ledger, p[i].mac);
+		named += strstr("radar sounder camera display", name) != NULL;
+		if (!row->finding)
+			check_presence(row, name, &p[i]);
+	}
+	assert_int_equal(named, 4);
+	const struct fl_dropout *d = fl_ledger_dropouts(ledger, &n);
+	for (size_t i = 0; i < n; i++)
+		if (d[i].kind == FL_DROPOUT && !d[i].deaf)
+			assert_true(row->starts &&
+				    strcmp(name_of(ledger, p[d[i].presence].mac), row->starts) == 0);
+	struct fl_region *region = fl_region_new(64 << 20);
+	const struct fl_answer *a = fl_diagnose(ledger, NULL, (struct fl_texts){ 0 }, region);
+	assert_non_null(a);
+	bool found = false;
+	for (size_t i = 0; i < a->finding_count; i++) {
+		found |= row->finding && strcmp(a->findings[i].id, row->finding) == 0;
+		assert_true(a->findings[i].severity != FL_FAULT || row->finding);
+	}
+	assert_int_equal(found, row->finding != NULL);
+	fl_region_free(region);
+	fl_ledger_free(ledger);
+}
+
+static void the_marks_are_what_the_ledger_says(void **state)
+{
+	(void)state;
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		print_message("%s\n", rows[i].file);
+		check(&rows[i]);
+	}
+}
+
+int main(void)
+{
+	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(the_marks_are_what_the_ledger_says),
+	};
+	if (access(FL_SHARED "/lab/pull.pcap", R_OK) != 0) {
+		puts("skipped: no lab captures here");
+		return FL_SKIPPED;
+	}
+	return FL_RUN(tests);
+}
