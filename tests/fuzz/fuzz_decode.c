@@ -21,7 +21,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 	struct fl_cursor c = fl_cursor(data, n);
 	const struct fl_decoder *d = &fl_decoders[FL_FUZZED];
 	struct fl_packet packet = { .layer = FL_LAYER_TRANSPORT,
-		.from_port = d->last, .to_port = d->first };
+		.from_port = d->last, .to_port = d->first,
+		/* fe80::1 to ff02::1, as RFC 4861 section 6.1.2 wants them. */
+		.hops = 255, .from = { { 0xfe, 0x80, [15] = 1 } },
+		.to = { { 0xff, 0x02, [15] = 1 } } };
 	enum fl_manner manner;
 	const enum fl_status status = fl_decode(d, &packet, &c, &f, &manner);
 

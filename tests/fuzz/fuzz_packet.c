@@ -1,33 +1,76 @@
-/* fuzz_packet.c -- a whole frame through headers and the decoder that fits. The
- * first octet picks the link type. */
+/* fuzz_packet.c -- one frame: its headers, then the decoder that fits. The
+ * first octet picks the link type and whether the capture cut the frame. */
 #include "decode/decode.h"
 
 #include <stdlib.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n);
 
+static void hold(bool invariant)
+{
+	if (!invariant)
+		abort();
+}
+
+/* What decode.h promises of each packet, whatever the octets. */
+static void check_packet(const struct fl_packet *p, const struct fl_frame *f)
+{
+	const struct fl_cursor *c = &p->payload;
+	hold(c->at >= f->at && c->at <= c->end &&
+	     c->end <= f->at + f->captured);
+	hold(c->status == FL_OK || c->why);
+	hold(p->tags <= FL_VLANS_MAX);
+	hold(p->layer != FL_LAYER_NONE || c->status != FL_OK);
+	hold(p->layer == FL_LAYER_TRANSPORT || (!p->from_port && !p->to_port) ||
+	     c->status != FL_OK);
+	hold(!p->later_fragment || p->fragment);
+	hold(!p->later_fragment || p->layer == FL_LAYER_NETWORK);
+	if (p->layer == FL_LAYER_TRANSPORT)
+		(void)fl_packet_udp_holds(p);
+}
+
+static void within(struct fl_slice s, const struct fl_frame *f)
+{
+	/* Static and joined texts of a decoder lie elsewhere, whole. */
+	const uint8_t *end = f->at + f->captured;
+	if (s.n && s.at >= f->at && s.at <= end)
+		hold(s.at + s.n <= end);
+}
+
+static void decode(const struct fl_packet *p, const struct fl_frame *f)
+{
+	static struct fl_facts facts;
+	const struct fl_decoder *d = fl_decoder_for(p);
+	if (!d || p->payload.status != FL_OK)
+		return;
+	facts.n = 0;
+	struct fl_cursor c = p->payload;
+	enum fl_manner manner;
+	const enum fl_status status = fl_decode(d, p, &c, &facts, &manner);
+	hold(c.at >= p->payload.at && c.at <= p->payload.end);
+	hold(status == FL_OK || (facts.n == 0 && c.why));
+	for (size_t i = 0; i < facts.n; i++) {
+		within(facts.at[i].text, f);
+		within(facts.at[i].other_text, f);
+		within(facts.at[i].third_text, f);
+	}
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 {
-	static const uint16_t links[] = { FL_LINK_ETHERNET, FL_LINK_COOKED, FL_LINK_COOKED2 };
-	static struct fl_facts facts;
+	static const uint16_t links[] = {
+		FL_LINK_ETHERNET, FL_LINK_COOKED, FL_LINK_COOKED2, 105,
+	};
 	if (n == 0)
 		return 0;
-	const struct fl_frame frame = { .at = data + 1, .captured = (uint32_t)(n - 1),
-		.length = (uint32_t)(n - 1), .link = links[data[0] % 3] };
-	struct fl_packet p;
-	const enum fl_status status = fl_packet_read(&frame, &p);
-	if (p.payload.at < data + 1 || p.payload.end > data + n || p.payload.at > p.payload.end)
-		abort();
-	if (status == FL_OK && p.layer == FL_LAYER_NONE)
-		abort();
-	const struct fl_decoder *d = status == FL_OK ? fl_decoder_for(&p) : NULL;
-	if (!d)
-		return 0;
-	(void)fl_packet_udp_holds(&p);
-	enum fl_manner manner;
-	struct fl_cursor c = p.payload;
-	facts.n = 0;
-	if (fl_decode(d, &p, &c, &facts, &manner) != FL_OK && facts.n)
-		abort();
+	const struct fl_frame frame = {
+		.at = data + 1, .captured = (uint32_t)(n - 1),
+		.length = (uint32_t)(n - 1 + (data[0] >> 4) * 64u),
+		.link = links[data[0] % 4],
+	};
+	struct fl_packet packet;
+	hold(fl_packet_read(&frame, &packet) == packet.payload.status);
+	check_packet(&packet, &frame);
+	decode(&packet, &frame);
 	return 0;
 }
