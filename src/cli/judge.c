@@ -305,7 +305,8 @@ static void run(struct fl_judging *j, struct input *inputs, size_t n)
 				behind = &inputs[i];
 				least = told_until(behind);
 			}
-		if (j->merge)
+		/* An input that has told nothing yet holds everything back. */
+		if (j->merge && least > INT64_MIN)
 			fl_merge_release(j->merge, behind ? least - 1 : INT64_MAX);
 		if (!behind)
 			return;

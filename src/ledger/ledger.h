@@ -91,7 +91,7 @@ struct fl_presence {
 	uint32_t steady_streams;         /* 0: judged by bins                */
 	uint32_t cadences[FL_PRESENCE_CADENCES];   /* their numbers          */
 	uint32_t cadence_count;
-	bool     quiet_due;              /* see quiet.c                      */
+	bool     quiet_due;              /* see deaf.c                      */
 	uint32_t starts;                 /* starting signs, one a second     */
 	fl_time  last_start, last_leave;
 };
