@@ -2,8 +2,8 @@
 cmake_minimum_required(VERSION 3.20)
 file(GLOB scenarios ${TOP}/captures/*/boat.sim)
 list(LENGTH scenarios n)
-if(n EQUAL 0)
-  message(FATAL_ERROR "no demo boat in ${TOP}/captures")
+if(n LESS 11)
+  message(SEND_ERROR "only ${n} demo boats in ${TOP}/captures")
 endif()
 foreach(scenario IN LISTS scenarios)
   get_filename_component(folder ${scenario} DIRECTORY)
@@ -17,8 +17,9 @@ foreach(scenario IN LISTS scenarios)
     message(SEND_ERROR "${name}: make_boat ended with ${status}")
   endif()
   foreach(file plan.ini frames.pcapng truth.json)
-    if(NOT EXISTS ${folder}/${file} AND NOT EXISTS ${made}/${file})
-      continue()
+    if(file STREQUAL "plan.ini" AND NOT EXISTS ${folder}/${file} AND
+        NOT EXISTS ${made}/${file})
+      continue()   # a scenario may say "no plan"
     endif()
     execute_process(COMMAND ${CMAKE_COMMAND} -E compare_files
       ${folder}/${file} ${made}/${file} RESULT_VARIABLE differs)
