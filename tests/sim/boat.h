@@ -90,6 +90,7 @@ struct sim_run {
 	struct sim_place ends[2];
 	char   joints[SIM_JOINTS][SIM_NAME];
 	size_t joint_count;
+	bool   weather;                /* a plug of it stands outside */
 	double metres, loss, burst_frames, burst_ms;
 };
 

@@ -102,6 +102,8 @@ static void put_run(FILE *out, const struct sim_boat *boat,
 		fputc('\n', out);
 	if (run->metres > 0)
 		fprintf(out, "length = %g m\n", run->metres);
+	if (run->weather)
+		fputs("weather = yes\n", out);
 }
 
 static void put_feed(FILE *out, const struct sim_feed *feed)

@@ -13,7 +13,7 @@
  *            address 172.20.0.21, feed breaker 12, boots in 35, jitter 0.02,
  *            rate 25, size 900, status 2, with dhcp, without ipv6, joins 40
  *     run    W7, arch radar, lower switch 3, joint arch bulkhead, metres 18,
- *            loses 0.001, burst 3 frames
+ *            weather, loses 0.001, burst 3 frames
  *     laptop lower switch 5, lead W9, speaks
  *     fault  run W7, dead, from 30, to 31.5
  *
@@ -177,6 +177,9 @@ static void read_run(struct sim_reader *r)
 			sim_copy(r, run->joints[run->joint_count++], name);
 	}
 	run->metres = sim_number(r, "metres", 0);
+	run->weather = sim_value(r, "weather") != NULL;
+	if (run->weather && !*run->label)
+		sim_refuse(r, "only a run with a label tells of weather");
 	run->loss = sim_number(r, "loses", 0);
 	run->burst_frames = 1;
 	sim_read_burst(r, &run->burst_frames, &run->burst_ms);
