@@ -3,12 +3,12 @@
     python3 read_back.py FRAMES TRUTH
 
 Reads the capture with scapy, works out every checksum anew, names each
-frame's protocol and sender, and compares the counts with the truth. Exit 0
+frame's protocol, sender and address, and compares them with the truth. Exit 0
 they agree, 1 they do not, 77 scapy is not installed.
 """
 import json
 import sys
-from collections import Counter
+from collections import Counter, defaultdict
 
 try:
     from scapy.all import (ARP, BOOTP, DHCP, DNS, IP, IPv6, STP, UDP, Ether,
@@ -58,13 +58,35 @@ def built_anew(frame):
     return bytes(copy)
 
 
+def address(frame):
+    """The IPv4 address it is sent from; None: it has none, or not yet (RFC
+    5227 section 1.1, RFC 1122 section 3.2.1.3: all zeros)."""
+    told = frame[ARP].psrc if ARP in frame else \
+        frame[IP].src if IP in frame else "0.0.0.0"
+    return told if told != "0.0.0.0" else None
+
+
+def strange_addresses(truth, spoken):
+    """Each node speaks from its own address. One that takes another's has
+    both, and the other is a node's."""
+    takers = {c["part"] for c in truth["causes"] if c["mode"] == "takes"}
+    all_own = {node["address"] for node in truth["nodes"]}
+    for node in truth["nodes"]:
+        name, own, heard = node["name"], node["address"], spoken[node["mac"]]
+        allowed = all_own if name in takers else {own}
+        if heard and (own not in heard or heard - allowed or
+                      (name in takers and heard == {own})):
+            yield f"{name}: the truth says {own}, not {sorted(heard)}"
+
+
 def main(frames, truth):
     truth = json.load(open(truth, encoding="utf-8"))
     wrong = []
-    protocols, senders = Counter(), Counter()
+    protocols, senders, spoken = Counter(), Counter(), defaultdict(set)
     for number, frame in enumerate(rdpcap(frames), 1):
         protocols[protocol(frame)] += 1
         senders[frame.src] += 1
+        spoken[frame.src] |= {address(frame)} - {None}
         whole = len(frame) == frame.wirelen
         if whole and not (ARP in frame) and built_anew(frame) != bytes(frame):
             wrong.append(f"frame {number}: a sum or length differs")
@@ -80,6 +102,7 @@ def main(frames, truth):
             wrong.append(f"{node['name']}: the truth says {node['frames']}")
     if senders:
         wrong.append(f"unknown senders: {dict(senders)}")
+    wrong += strange_addresses(truth, spoken)
     print("\n".join(wrong[:20]) or f"{truth['frames']} frames agree")
     return 1 if wrong else 0
 
