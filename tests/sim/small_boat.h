@@ -128,7 +128,8 @@ static inline void listen(void *context, const struct sim_frame *frame)
 				frame->at, frame->captured);
 }
 
-static inline struct sim_boat *read_boat_with(const char *near, const char *more)
+static inline struct sim_boat *read_boat_with(const char *near,
+					      const char *more)
 {
 	char text[4096], why[200] = "";
 	snprintf(text, sizeof text, BASE, near, more);

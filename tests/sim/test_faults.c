@@ -20,7 +20,7 @@ static void silences_exactly(const char *fault, unsigned silenced)
 	}
 }
 
-static void standing_faults_silence_exactly_who_they_should(void **state)
+static void standing_faults_silence_who_they_should(void **state)
 {
 	(void)state;
 	silences_exactly("fault run A, dead\n", R);
@@ -99,7 +99,7 @@ static void is_as_silent_as(const struct passing *row)
 
 /* By the wiring of the small boat. The far switch says only what stays on its
  * link, so it is never heard. */
-static void passing_faults_silence_exactly_who_they_should(void **state)
+static void passing_faults_silence_who_they_should(void **state)
 {
 	(void)state;
 	for (size_t i = 0; i < sizeof passing / sizeof *passing; i++)
@@ -201,8 +201,8 @@ static void a_storm_is_as_fast_as_asked(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(standing_faults_silence_exactly_who_they_should),
-		cmocka_unit_test(passing_faults_silence_exactly_who_they_should),
+		cmocka_unit_test(standing_faults_silence_who_they_should),
+		cmocka_unit_test(passing_faults_silence_who_they_should),
 		cmocka_unit_test(devices_on_a_feed_return_in_their_own_time),
 		cmocka_unit_test(power_over_a_run_dies_with_the_run),
 		cmocka_unit_test(a_filter_lets_a_group_go_after_its_age),
