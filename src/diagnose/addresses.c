@@ -181,7 +181,7 @@ void fl_find_servers(struct fl_case *c, const char *id)
 				server_name(c, &s[i]), server_name(c, &s[k])));
 			fl_texts_add(c, &f->evidence, why);
 			fl_texts_add(c, &f->evidence, fl_region_format(c->region,
-				"The first answered or was chosen %u times, the second %u times.",
+				"Answers and choices heard: %u of the first, %u of the second.",
 				s[i].answers + s[i].chosen, s[k].answers + s[k].chosen));
 		}
 }

@@ -69,8 +69,13 @@ static bool word_light(const struct target *t, struct fl_answer_step *s)
 {
 	s->action = fl_region_format(t->c->region, "Look at the light of %s.",
 		fl_plan_place_text(t->c->plan, t->part->place, t->c->region));
-	s->if_better = fl_region_format(t->c->region,
-		"lit: the cable carries a link; wake %s at a display.", t->away);
+	const struct fl_seat *seat = &t->c->plan->laptop;
+	const bool own = seat->kind == FL_SEAT_PORT &&
+			 seat->place.index == t->part->place.index &&
+			 seat->place.port == t->part->place.port;
+	s->if_better = own ? "lit: the laptop has a link to it."
+		: fl_region_format(t->c->region,
+			"lit: the cable carries a link; wake %s at a display.", t->away);
 	s->if_not = "dark: the port, the cable or the supply.";
 	return true;
 }

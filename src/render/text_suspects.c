@@ -130,7 +130,7 @@ static void show(struct fl_page *page, const struct rating *r)
 			room -= show_group(page, r, i, room);
 	fl_fold(page, 11, a->suspect_count - (FL_SHOWN_SUSPECTS - room), "");
 	if (r->share[r->n - 2] > 0)
-		rated_row(page, 2, r, r->n - 2, "nothing is wrong");
+		rated_row(page, 2, r, r->n - 2, "no part at fault: missed by chance");
 	if (r->share[r->n - 1] > 0)
 		rated_row(page, 2, r, r->n - 1,
 			  "something that is not in the plan");

@@ -310,7 +310,7 @@ static void a_doubt_says_that_nothing_may_be_wrong(void **state)
 	answer.no_fault = 0.6;
 	answer.other = 0.1;
 	laid_out(&answer);
-	assert_true(holds(out.at, "  6 in 10  nothing is wrong\n"));
+	assert_true(holds(out.at, "  6 in 10  no part at fault: missed by chance\n"));
 	assert_true(holds(out.at, "  1 in 10  something that is not in the plan\n"));
 }
 
