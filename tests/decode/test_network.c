@@ -126,6 +126,17 @@ static void only_the_first_fragment_has_ports(void **state)
 	assert_null(fl_decoder_for(&r.p));
 }
 
+/* RFC 791 section 3.1: the offset has 13 bits, and its first one counts. */
+static void the_furthest_fragment_of_ipv4_is_a_later_one(void **state)
+{
+	(void)state;
+	const struct read r = read_ethernet(OCTETS(ETHERNET4
+		IP4("\x45", "\0\x1c", "\x10\0", UDP) PORTS "\0\x08\0\0"));
+	assert_int_equal(r.status, FL_OK);
+	assert_int_equal(r.p.layer, FL_LAYER_NETWORK);
+	assert_true(r.p.later_fragment);
+}
+
 /* RFC 768: the length covers the 8 octets of its header, and no more than
  * the packet holds; what IP holds beyond it is no data of UDP. */
 static void a_udp_length_that_lies_is_refused(void **state)
@@ -261,6 +272,10 @@ static void tells_fragments_of_ipv6_from_atomic_ones(void **state)
 	struct read r = read_ethernet(OCTETS(FRAGMENT("\0\0")));
 	assert_int_equal(r.p.layer, FL_LAYER_TRANSPORT);
 	assert_false(r.p.fragment);
+	/* The two reserved bits are ignored on reception. */
+	r = read_ethernet(OCTETS(FRAGMENT("\0\6")));
+	assert_int_equal(r.p.layer, FL_LAYER_TRANSPORT);
+	assert_false(r.p.fragment);
 	r = read_ethernet(OCTETS(FRAGMENT("\0\1")));
 	assert_int_equal(r.p.layer, FL_LAYER_TRANSPORT);
 	assert_true(r.p.fragment);
@@ -319,6 +334,7 @@ int main(void)
 		cmocka_unit_test(the_total_length_cuts_off_padding),
 		cmocka_unit_test(ipv4_lengths_that_break_their_rule_are_refused),
 		cmocka_unit_test(only_the_first_fragment_has_ports),
+		cmocka_unit_test(the_furthest_fragment_of_ipv4_is_a_later_one),
 		cmocka_unit_test(a_udp_length_that_lies_is_refused),
 		cmocka_unit_test(tells_a_udp_sum_right_wrong_or_absent),
 		cmocka_unit_test(over_ipv6_a_udp_sum_is_never_absent),

@@ -33,6 +33,28 @@ static void a_tag_of_a064_is_vlan_100(void **state)
 	payload_is(&r, BODY, 4);
 }
 
+/* IEEE Std 802.1Q section 9.6: the id is the last 12 bits; the bit before
+ * them says that the frame may be dropped first. */
+static void a_frame_to_drop_first_keeps_its_id(void **state)
+{
+	(void)state;
+	const struct read r = read_ethernet(OCTETS(ETHERNET "\x81\x00\xb0\x64"
+						   ARP));
+	assert_int_equal(r.p.vlan, 100);
+}
+
+/* Common practice: 9100 marked the outer tag before 88A8 was given out. */
+static void a_tag_of_type_9100_is_passed(void **state)
+{
+	(void)state;
+	const struct read r = read_ethernet(OCTETS(ETHERNET "\x91\x00\x00\x0a"
+						   "\x81\x00\x00\x14" ARP));
+	assert_int_equal(r.p.tags, 2);
+	assert_int_equal(r.p.vlan, 10);
+	assert_int_equal(r.p.vlans[1], 20);
+	assert_int_equal(r.p.ethertype, 0x0806);
+}
+
 /* IEEE Std 802.1Q table 9-1: 88A8 is the service tag, 8100 the customer's. */
 static void stacked_tags_are_kept_outermost_first(void **state)
 {
@@ -83,7 +105,11 @@ static void between_1500_and_1536_is_neither_length_nor_type(void **state)
 {
 	(void)state;
 	struct read r = read_ethernet(OCTETS(ETHERNET "\x05\xff" BODY));
-	breaks(&r, "IEEE Std 802.3 section 3.2.6", FL_LAYER_NONE);
+	breaks(&r, "IEEE Std 802.3 section 3.2.6: neither", FL_LAYER_NONE);
+	r = read_ethernet(OCTETS(ETHERNET "\x05\xdd" BODY));
+	breaks(&r, "IEEE Std 802.3 section 3.2.6: neither", FL_LAYER_NONE);
+	r = read_ethernet(OCTETS(ETHERNET "\x05\xdc" BODY));
+	breaks(&r, "IEEE Std 802.3 section 3.2.6: length", FL_LAYER_NONE);
 	r = read_ethernet(OCTETS(ETHERNET "\x06\x00" BODY));
 	assert_int_equal(r.status, FL_OK);
 	assert_int_equal(r.p.ethertype, 1536);
@@ -281,6 +307,8 @@ int main(void)
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(reads_target_source_and_type),
 		cmocka_unit_test(a_tag_of_a064_is_vlan_100),
+		cmocka_unit_test(a_frame_to_drop_first_keeps_its_id),
+		cmocka_unit_test(a_tag_of_type_9100_is_passed),
 		cmocka_unit_test(stacked_tags_are_kept_outermost_first),
 		cmocka_unit_test(a_tag_of_id_0_is_a_tag_but_no_vlan),
 		cmocka_unit_test(a_fifth_tag_is_not_read),
