@@ -1,5 +1,6 @@
 /* dns.c -- header, names, questions and records of a DNS message.
  *
+ * Source  RFC 1035 sections 3.1 and 4.1; RFC 2782 (SRV); RFC 3596 (AAAA)
  * Refuses a pointer that does not lead back, a reserved label, a name over 255
  *         octets, data that its type's rule does not fit
  */

@@ -1,6 +1,6 @@
 /* test_rules.c -- a refusal names the rule that was broken: the `why` of
- * each FL_MALFORMED in src/decode begins with a document that a decoder's
- * `source` or the file's own Source names.
+ * each FL_MALFORMED in src/decode begins with a document that its decoder's
+ * `source` names, or the file's own Source where it is no decoder's.
  *
  * Source  decode.h, struct fl_decoder
  * Takes   the sources as text. A `why` that comes out of a table or a macro is
@@ -61,12 +61,22 @@ static bool names(const char *text, const char *document)
 	return false;
 }
 
+/* dhcp4.c and dhcp4_read.c are dhcp4's; nd.c is a helper, nobody's own. */
+static const struct fl_decoder *owner(const char *file)
+{
+	for (size_t i = 0; i < fl_decoder_count; i++) {
+		const size_t n = strlen(fl_decoders[i].name);
+		if (strncmp(file, fl_decoders[i].name, n) == 0 &&
+		    (file[n] == '.' || file[n] == '_'))
+			return &fl_decoders[i];
+	}
+	return NULL;
+}
+
 static bool is_named(const struct scan *s, const char *document)
 {
-	for (size_t i = 0; i < fl_decoder_count; i++)
-		if (names(fl_decoders[i].source, document))
-			return true;
-	return names(s->block, document);
+	const struct fl_decoder *d = owner(s->file);
+	return names(d ? d->source : s->block, document);
 }
 
 /* A rule is a document, then a section or a colon. */
@@ -171,12 +181,22 @@ static void a_document_is_not_found_within_the_number_of_another(void **state)
 	assert_false(names("IEEE Std 802.1AB-2016", "IEEE Std 802.1A"));
 }
 
+static void a_file_is_held_to_its_own_decoder(void **state)
+{
+	(void)state;
+	static const struct scan arp = { .file = "arp.c" };
+	assert_string_equal(owner("dhcp4_read.c")->name, "dhcp4");
+	assert_null(owner("nd.c"));
+	assert_false(is_named(&arp, "RFC 2131"));
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(each_refusal_begins_with_a_document_that_is_named),
 		cmocka_unit_test(
 			a_document_is_not_found_within_the_number_of_another),
+		cmocka_unit_test(a_file_is_held_to_its_own_decoder),
 	};
 	return FL_RUN(tests);
 }
