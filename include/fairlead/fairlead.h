@@ -5,12 +5,6 @@
 #include <fairlead/status.h>
 #include <stddef.h>
 
-#if defined(__GNUC__)
-#define FL_API __attribute__((visibility("default")))
-#else
-#define FL_API
-#endif
-
 /* Judge n captures (pcap, pcapng) or journals, merged by time.
  *
  * plan    path of a plan file, or NULL: none

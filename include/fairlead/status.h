@@ -2,6 +2,12 @@
 #ifndef FAIRLEAD_STATUS_H
 #define FAIRLEAD_STATUS_H
 
+#if defined(__GNUC__)
+#define FL_API __attribute__((visibility("default")))
+#else
+#define FL_API
+#endif
+
 /* One row per status; the enum and fl_status_text() are both made of it. */
 #define FL_STATUS_MAP(X)                                                  \
 	X(OK,          "all well")                                        \
@@ -20,6 +26,6 @@ enum fl_status {
 };
 
 /* The sentence for a status; never NULL, static storage. */
-const char *fl_status_text(enum fl_status status);
+FL_API const char *fl_status_text(enum fl_status status);
 
 #endif

@@ -50,6 +50,8 @@ struct fl_answer *fl_diagnose(const struct fl_ledger *ledger,
 
 int fl_answer_status(const struct fl_answer *a)
 {
+	if (!a->anything_heard)
+		return 3;
 	for (size_t i = 0; i < a->finding_count; i++)
 		if (a->findings[i].severity == FL_FAULT)
 			return 1;

@@ -16,7 +16,8 @@ static const struct {
 
 bool fl_find(struct fl_case *c)
 {
-	c->answer->findings = fl_region_array(c->region, MOST_FINDINGS,
+	/* One slot more, for those beyond the ceiling to fall into. */
+	c->answer->findings = fl_region_array(c->region, MOST_FINDINGS + 1,
 					      sizeof *c->answer->findings);
 	if (!c->answer->findings)
 		return false;
@@ -30,9 +31,8 @@ struct fl_answer_finding *fl_found(struct fl_case *c, const char *id,
 				   const char *subject, const char *text)
 {
 	struct fl_answer *a = c->answer;
-	static struct fl_answer_finding spilled;
-	struct fl_answer_finding *f = a->finding_count < MOST_FINDINGS
-		? &a->findings[a->finding_count++] : &spilled;
+	struct fl_answer_finding *f = &a->findings[a->finding_count];
+	a->finding_count += a->finding_count < MOST_FINDINGS;
 	*f = (struct fl_answer_finding){
 		.id = id, .severity = severity, .subject = subject, .text = text,
 	};
@@ -129,12 +129,9 @@ static const char *absence(struct fl_case *c, size_t i)
 
 void fl_find_missing(struct fl_case *c, const char *id)
 {
-	static const struct { enum fl_state state; enum fl_severity severity;
-			      const char *words; } told[] = {
-		{ FL_STATE_SILENT,  FL_FAULT, "%s is missing." },
-		{ FL_STATE_ABSENT,  FL_FAULT, "%s is missing." },
-		{ FL_STATE_UNHEARD, FL_DOUBT, "%s is not heard." },
-		{ FL_STATE_ASLEEP,  FL_DOUBT, "%s is asleep or missing." },
+	static const struct { enum fl_state state; enum fl_severity severity; } told[] = {
+		{ FL_STATE_SILENT,  FL_FAULT }, { FL_STATE_ABSENT, FL_FAULT },
+		{ FL_STATE_UNHEARD, FL_DOUBT }, { FL_STATE_ASLEEP, FL_DOUBT },
 	};
 	if (!c->answer->anything_heard)
 		return;

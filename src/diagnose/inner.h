@@ -55,6 +55,8 @@ struct fl_answer_finding *fl_found(struct fl_case *c, const char *id,
 void fl_texts_add(struct fl_case *c, struct fl_texts *list, const char *text);
 /* suspects.c */
 bool fl_suspect(struct fl_case *c);
+/* The part that programs read as `key`; NULL: none. */
+const struct fl_part *fl_part_of(const struct fl_case *c, const char *key);
 /* steps.c */
 bool fl_next(struct fl_case *c);
 /* wording.c: the answer in one sentence, where to look, and the story. */

@@ -15,10 +15,10 @@ enum { SHOWN = 7 };
 
 struct target {
 	struct fl_case *c;
-	const struct fl_answer_suspect *suspect;
 	const struct fl_part *part;
 	const char *away;            /* devices it keeps away, in words      */
 	int    device;               /* one of them                          */
+	bool   several;
 };
 
 static const char *const supply_caution =
@@ -74,6 +74,7 @@ static bool word_light(const struct target *t, struct fl_answer_step *s)
 			 seat->place.index == t->part->place.index &&
 			 seat->place.port == t->part->place.port;
 	s->if_better = own ? "lit: the laptop has a link to it."
+		: t->several ? "lit: the cable carries a link."
 		: fl_region_format(t->c->region,
 			"lit: the cable carries a link; wake %s at a display.", t->away);
 	s->if_not = "dark: the port, the cable or the supply.";
@@ -127,7 +128,8 @@ static bool word_swap(const struct target *t, struct fl_answer_step *s)
 		"A cable known to be good, over the deck, in place of %s.",
 		cable(t->c, run));
 	s->if_better = fl_region_format(t->c->region, "back: %s.", cable(t->c, run));
-	s->if_not = fl_region_format(t->c->region, "still away: the port or %s.", t->away);
+	s->if_not = t->several ? "still away: a port at either end, or what is behind."
+		: fl_region_format(t->c->region, "still away: the port or %s.", t->away);
 	return true;
 }
 
@@ -225,14 +227,6 @@ static const struct {
 	{ FL_PART_DEVICE, 5,  UNWIRED, word_its_software },
 };
 
-static const struct fl_part *part_of(const struct fl_case *c, const char *key)
-{
-	for (size_t i = 0; i < c->graph->part_count; i++)
-		if (strcmp(c->graph->parts[i].key, key) == 0)
-			return &c->graph->parts[i];
-	return NULL;
-}
-
 static void aim(struct target *t)
 {
 	struct fl_case *c = t->c;
@@ -249,6 +243,7 @@ static void aim(struct target *t)
 			t->device = (int)i;
 	}
 	t->away = n ? fl_list(c, names, n) : "the device";
+	t->several = n > 1;
 }
 
 /* Worth a step: an equal of the first, or likely by itself. */
@@ -260,8 +255,8 @@ static bool worth_a_step(const struct fl_answer_suspect *s)
 static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *suspect)
 {
 	struct fl_answer *a = c->answer;
-	struct target t = { .c = c, .suspect = suspect };
-	t.part = part_of(c, suspect->part);
+	struct target t = { .c = c };
+	t.part = fl_part_of(c, suspect->part);
 	if (!t.part || t.part->kind != rows[row].kind || a->step_count == SHOWN ||
 	    (rows[row].where == WIRED && !c->plan->wired) ||
 	    (rows[row].where == UNWIRED && c->plan->wired))

@@ -342,11 +342,15 @@ static bool worth_showing(const struct weighing *w, const struct weighed *p)
 		return p->p >= 0.03;
 	if (p->group == 0 || p->p >= 0.02 || p->part->kind == FL_PART_LAPTOP)
 		return true;
-	for (size_t i = 0; i < w->e.devices; i++)
-		if (p->part->kind == FL_PART_FEED && !w->c->standing[i].present &&
-		    fed_by(&w->c->plan->devices[i], p->part->index))
-			return true;
-	return false;
+	bool feeds_missing = false, feeds_heard = false;
+	for (size_t i = 0; i < w->e.devices; i++) {
+		if (p->part->kind != FL_PART_FEED ||
+		    !fed_by(&w->c->plan->devices[i], p->part->index))
+			continue;
+		feeds_missing |= !w->c->standing[i].present;
+		feeds_heard |= w->c->standing[i].state == FL_STATE_HEARD;
+	}
+	return feeds_missing && feeds_heard;
 }
 
 static bool show(struct weighing *w)
@@ -392,6 +396,14 @@ static bool amiss(const struct fl_case *c)
 			return true;
 	}
 	return false;
+}
+
+const struct fl_part *fl_part_of(const struct fl_case *c, const char *key)
+{
+	for (size_t i = 0; i < c->graph->part_count; i++)
+		if (strcmp(c->graph->parts[i].key, key) == 0)
+			return &c->graph->parts[i];
+	return NULL;
 }
 
 bool fl_suspect(struct fl_case *c)

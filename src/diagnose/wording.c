@@ -82,14 +82,6 @@ static const char *what(struct fl_case *c)
 
 /* ---- where ---- */
 
-static const struct fl_part *part_of(const struct fl_case *c, const char *key)
-{
-	for (size_t i = 0; i < c->graph->part_count; i++)
-		if (strcmp(c->graph->parts[i].key, key) == 0)
-			return &c->graph->parts[i];
-	return NULL;
-}
-
 static const char *run_words(struct fl_case *c, const struct fl_part *part)
 {
 	const struct fl_run *run = &c->plan->runs[part->index];
@@ -143,7 +135,7 @@ static const char *look(struct fl_case *c)
 		int least = 100;
 		for (size_t i = 0; i < a->suspect_count; i++) {
 			const struct fl_part *p = a->suspects[i].group == 0
-				? part_of(c, a->suspects[i].part) : NULL;
+				? fl_part_of(c, a->suspects[i].part) : NULL;
 			const int rank = p ? 10 * handiness(p->kind) + (int)(i % 10) : 100;
 			if (p && rank > last && rank < least) {
 				least = rank;
@@ -269,6 +261,29 @@ static void tell_doubt(struct fl_case *c)
 			"Something may be wrong: listen longer before you swap parts.");
 }
 
+static bool crowded(const struct fl_case *c)
+{
+	size_t n;
+	uint64_t crowd = fl_ledger_lost(c->ledger);
+	const struct fl_ear_state *ears = fl_ledger_ears(c->ledger, &n);
+	for (size_t i = 0; i < n; i++)
+		crowd += ears[i].crowd;
+	return crowd > 0;
+}
+
+/* What somebody wrote into the capture. */
+static void tell_notes(struct fl_case *c)
+{
+	enum { SHOWN = 3 };
+	size_t n;
+	const struct fl_note *notes = fl_ledger_notes(c->ledger, &n);
+	for (size_t i = 0; i < n && i < SHOWN; i++) {
+		char at[FL_TIME_TEXT];
+		fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
+			"Noted at %s: %s.", fl_time_clock(notes[i].at, at), notes[i].text));
+	}
+}
+
 static void tell_limits(struct fl_case *c)
 {
 	struct fl_answer *a = c->answer;
@@ -276,16 +291,17 @@ static void tell_limits(struct fl_case *c)
 	bool counted = a->ear_count > 0;
 	for (size_t i = 0; i < a->ear_count; i++)
 		counted &= a->ears[i].errors_known;
-	if (!counted)
-		fl_texts_add(c, list, "bad frames (not counted here)");
-	if (a->wired)
-		fl_texts_add(c, list, "bad frames on other runs");
+	fl_texts_add(c, list, counted ? "bad frames on other runs"
+		     : a->wired ? "bad frames, here (not counted) or on other runs"
+		     : "bad frames (not counted here)");
 	fl_texts_add(c, list, "volts, lights and menus");
-	fl_texts_add(c, list, "the way back to a device, and what a display shows");
+	fl_texts_add(c, list, "the way back to a device and what a display shows");
 	if (!a->seat && a->wired)
 		fl_texts_add(c, list, "where the laptop was joined (--at says it)");
+	if (crowded(c))
+		fl_texts_add(c, list, "stations too many to be kept apart");
 	if (a->planned && !a->wired)
-		fl_texts_add(c, list, "the wiring: the plan has no [wiring]");
+		fl_texts_add(c, list, "the wiring, which the plan does not tell");
 }
 
 void fl_word(struct fl_case *c)
@@ -299,5 +315,6 @@ void fl_word(struct fl_case *c)
 	tell_evidence(c);
 	tell_deaf(c);
 	tell_doubt(c);
+	tell_notes(c);
 	tell_limits(c);
 }

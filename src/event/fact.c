@@ -29,12 +29,21 @@ struct fl_slice fl_static(const char *text)
 	return (struct fl_slice){ (const uint8_t *)text, strlen(text) };
 }
 
-const char *fl_fact_name(enum fl_fact_kind kind)
-{
-	static const char *const names[] = {
+static const char *const names[] = {
 #define FACT(name, means) [FL_FACT_##name] = #name,
 #include "event/facts.def"
 #undef FACT
-	};
+};
+
+const char *fl_fact_name(enum fl_fact_kind kind)
+{
 	return names[kind];
+}
+
+int fl_fact_named(const char *name)
+{
+	for (size_t i = 0; name && i < sizeof names / sizeof names[0]; i++)
+		if (strcmp(names[i], name) == 0)
+			return (int)i;
+	return -1;
 }

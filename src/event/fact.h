@@ -124,7 +124,8 @@ struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind);
 struct fl_slice fl_keep(struct fl_facts *facts, struct fl_slice text);
 /* A slice over a NUL-closed static text. */
 struct fl_slice fl_static(const char *text);
-/* "starting" for FL_FACT_STARTING, as in the journal. */
+/* "STARTING" for FL_FACT_STARTING, as in the journal; and back, -1: none. */
 const char *fl_fact_name(enum fl_fact_kind kind);
+int fl_fact_named(const char *name);
 
 #endif

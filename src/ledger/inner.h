@@ -29,7 +29,7 @@ struct fl_ledger {
 	fl_time  heard_any[FL_LEDGER_EARS];      /* newest frame at the ear  */
 	fl_time  deaf_until[FL_LEDGER_EARS];
 	size_t   ear_count;
-	struct fl_table stations, presences, cadences, claims, servers, asked;
+	struct fl_table stations, presences, cadences, claims, servers;
 	size_t   station_hand, presence_hand, cadence_hand, claim_hand;
 	uint32_t *by_number;             /* stream number: cadence + 1       */
 	struct fl_dropout *dropouts;   size_t dropout_count;

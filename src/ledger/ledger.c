@@ -31,9 +31,7 @@ struct fl_ledger *fl_ledger_new(void)
 			  sizeof(struct fl_claimed)) &&
 	    fl_table_init(&l->servers, FL_LEDGER_SERVERS,
 			  sizeof(struct fl_ip) + sizeof(uint32_t),
-			  sizeof(struct fl_server)) &&
-	    fl_table_init(&l->asked, FL_LEDGER_ASKED, sizeof(struct fl_ip),
-			  sizeof(struct fl_asked)))
+			  sizeof(struct fl_server)))
 		return l;
 	fl_ledger_free(l);
 	return NULL;
@@ -45,7 +43,7 @@ void fl_ledger_free(struct fl_ledger *l)
 		return;
 	struct fl_table *const tables[] = {
 		&l->stations, &l->presences, &l->cadences, &l->claims,
-		&l->servers, &l->asked,
+		&l->servers,
 	};
 	for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++)
 		fl_table_close(tables[i]);

@@ -21,7 +21,7 @@
 enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
-	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64, FL_LEDGER_ASKED = 1024,
+	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
 	FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
 	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
@@ -153,14 +153,6 @@ struct fl_server {
 	fl_time  first, last;
 };
 
-/* A host that was asked for. */
-struct fl_asked {
-	struct fl_ip ip;
-	uint32_t count;
-	struct fl_mac by;                /* the last asker                   */
-	fl_time  first, last;
-};
-
 struct fl_deaf_span {
 	uint16_t ear;
 	fl_time  from, to;
@@ -200,7 +192,6 @@ const struct fl_cadence   *fl_ledger_cadences(const struct fl_ledger *, size_t *
 const struct fl_dropout   *fl_ledger_dropouts(const struct fl_ledger *, size_t *n);
 const struct fl_claimed   *fl_ledger_claims(const struct fl_ledger *, size_t *n);
 const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n);
-const struct fl_asked     *fl_ledger_asked(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
 /* The best steady cadence of a station: one that no switch holds back before

@@ -23,7 +23,6 @@ READ_TABLE(fl_presence, fl_ledger_presences, presences)
 READ_TABLE(fl_cadence, fl_ledger_cadences, cadences)
 READ_TABLE(fl_claimed, fl_ledger_claims, claims)
 READ_TABLE(fl_server, fl_ledger_servers, servers)
-READ_TABLE(fl_asked, fl_ledger_asked, asked)
 
 const struct fl_dropout *fl_ledger_dropouts(const struct fl_ledger *l, size_t *n)
 {

@@ -89,18 +89,6 @@ static void wants(struct fl_ledger *l, const struct fl_observation *o)
 	struct fl_station *station = fl_ledger_station(l, o->sign.mac);
 	if (o->sign.aspect == FL_WANTS_ADDRESS && station)
 		station->asked_address += o->sign.count;
-	if (o->sign.aspect != FL_WANTS_HOST)
-		return;
-	bool added;
-	struct fl_asked *a = fl_ledger_entry(l, &l->asked, NULL, &o->sign.ip, &added,
-					     never_idle);
-	if (!a)
-		return;
-	if (added)
-		a->first = o->to;
-	a->last = o->to;
-	a->count += o->sign.count;
-	a->by = o->sign.mac;
 }
 
 static void neighbour(struct fl_ledger *l, const struct fl_observation *o)

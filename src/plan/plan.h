@@ -45,8 +45,6 @@ struct fl_supply {
 	int index;        /* of the feed, or of the run                        */
 };
 
-enum fl_piece_of_way { FL_INSIDE, FL_WEATHER };
-
 struct fl_device {
 	const char *name;
 	const char *kind;             /* "radar"; NULL: not said             */

@@ -57,9 +57,8 @@ struct second {
 };
 
 struct ear {
-	bool     used, listens, closed;
+	bool     used, listens;
 	fl_time  since;                  /* it listens                       */
-	uint16_t link;
 	char     name[64];
 	struct fl_mac own;
 	struct second ring[RING];

@@ -125,7 +125,7 @@ static void tell_every_ear(struct fl_tally *tally, enum fl_ear_change change,
 static void begin_to_listen(struct fl_tally *tally, size_t i, fl_time t)
 {
 	struct ear *ear = &tally->ears[i];
-	if (!ear->used || ear->listens || ear->closed)
+	if (!ear->used || ear->listens)
 		return;
 	ear->listens = true;
 	ear->since = t;
@@ -152,13 +152,22 @@ static void skip_silence(struct fl_tally *tally, fl_time t)
 	tally->minute_from = t;
 }
 
-/* Listening time of a stamp. A wall clock that falls back by more than
+/* Sums of a stamp and the offset stay far from the ends of the number, however
+ * often a hostile file turns its clock: stamps end in the year 2043, listening
+ * time in 2116. */
+static fl_time listening(const struct fl_tally *tally, fl_time stamp)
+{
+	const fl_time latest = INT64_MAX / 4;
+	const fl_time t = (stamp < 0 ? 0 : stamp > latest ? latest : stamp) +
+			  tally->offset;
+	return t < 0 ? 0 : t > 2 * latest ? 2 * latest : t;
+}
+
+/* Listening time of a frame. A wall clock that falls back by more than
  * FL_LATENESS for LOW_IN_A_ROW frames was set; the listening clock runs on. */
 static fl_time listening_time(struct fl_tally *tally, fl_time stamp)
 {
-	const fl_time latest = INT64_MAX / 4;   /* room for sums, year 2043 */
-	const fl_time t = (stamp < 0 ? 0 : stamp > latest ? latest : stamp) +
-			  tally->offset;
+	const fl_time t = listening(tally, stamp);
 	if (t >= tally->high - FL_LATENESS) {
 		tally->low = 0;
 		return t;
@@ -174,7 +183,7 @@ static fl_time listening_time(struct fl_tally *tally, fl_time stamp)
 
 void fl_tally_advance(struct fl_tally *tally, fl_time stamp)
 {
-	const fl_time t = stamp + tally->offset;
+	const fl_time t = listening(tally, stamp);
 	if (tally->started && !tally->ended && t > tally->high - FL_LATENESS)
 		fl_tally_tell_seconds(tally, t < tally->high + FL_LONG_SILENCE
 				      ? t : tally->high, false);
@@ -394,7 +403,6 @@ static void open_ear(struct fl_tally *tally, const struct fl_ear_event *event)
 	struct ear *ear = &tally->ears[event->ear];
 	ear->used = event->link == FL_LINK_ETHERNET ||
 		    event->link == FL_LINK_COOKED || event->link == FL_LINK_COOKED2;
-	ear->link = event->link;
 	ear->own = event->mac;
 	(void)snprintf(ear->name, sizeof ear->name, "%s",
 		       event->name && event->name[0] ? event->name : tally->name);
@@ -410,7 +418,7 @@ static void take_ear(void *context, const struct fl_ear_event *event)
 	if (event->ear >= tally->ear_count || !tally->ears[event->ear].used ||
 	    tally->ended)
 		return;
-	const fl_time t = event->time ? event->time + tally->offset : tally->high;
+	const fl_time t = event->time ? listening(tally, event->time) : tally->high;
 	switch (event->news) {
 	case FL_EAR_SINCE:
 		tally->since = t;

@@ -32,14 +32,7 @@ static const char *const changes[] = {
 	[FL_EAR_NOTED] = "noted", [FL_EAR_ENDS] = "ends",
 };
 
-static const char *const facts[] = {
-#define FACT(name, means) [FL_FACT_##name] = #name,
-#include "event/facts.def"
-#undef FACT
-};
-
-enum { CHANGES = sizeof changes / sizeof changes[0],
-       FACTS = sizeof facts / sizeof facts[0] };
+enum { CHANGES = sizeof changes / sizeof changes[0] };
 
 static void put_mac(json_t *j, const char *key, struct fl_mac mac)
 {
@@ -289,7 +282,7 @@ static bool read_who(struct fl_journal *f, const json_t *j, struct fl_observatio
 
 static void write_sign(json_t *j, const struct fl_observation *o)
 {
-	json_object_set_new(j, "sign", json_string(facts[o->sign.kind]));
+	json_object_set_new(j, "sign", json_string(fl_fact_name(o->sign.kind)));
 	json_object_set_new(j, "aspect", json_integer(o->sign.aspect));
 	put_mac(j, "mac", o->sign.mac);
 	put_ip(j, "ip", o->sign.ip);
@@ -307,7 +300,7 @@ static bool read_sign(struct fl_journal *f, const json_t *j, struct fl_observati
 		      struct texts *t)
 {
 	(void)f;
-	const int kind = row_of(facts, FACTS, json_object_get(j, "sign"));
+	const int kind = fl_fact_named(json_string_value(json_object_get(j, "sign")));
 	o->sign.kind = (enum fl_fact_kind)kind;
 	o->sign.aspect = small(j, "aspect");
 	o->sign.mac = mac_of(j, "mac");
@@ -438,7 +431,9 @@ static void hand_over(struct fl_journal *f, const json_t *j)
 	/* A line with "said" is for people: it was concluded, not heard. */
 	if (json_object_get(j, "said"))
 		return;
-	if (!json_is_string(name) || kind == FL_OBSERVATION_KINDS ||
+	/* Room for sums of times, as tally keeps it. */
+	const bool timed = o.from >= 0 && o.from <= o.to && o.to <= INT64_MAX / 2;
+	if (!json_is_string(name) || kind == FL_OBSERVATION_KINDS || !timed ||
 	    !kinds[kind].read(f, j, &o, &t)) {
 		f->summary.skipped++;
 		return;

@@ -118,6 +118,33 @@ static void a_clock_set_back_is_a_step_and_no_silence(void **state)
 	drop(&k);
 }
 
+/* Stamps that leap to the end of time and back, again and again, break no sum
+ * (the sanitizer sees it) and the listening clock never runs back. */
+static void a_clock_turned_without_end_breaks_nothing(void **state)
+{
+	(void)state;
+	static const uint8_t octets[60] = { 255, 255, 255, 255, 255, 255, 2, 0, 0, 0, 0, 9, 8, 6 };
+	struct told t;
+	begin(&t);
+	for (int i = 0; i < 200; i++) {
+		const struct fl_frame f = { .at = octets, .captured = 60, .length = 60,
+			.link = FL_LINK_ETHERNET,
+			.time = i % 10 ? INT64_MIN : INT64_MAX };
+		t.sink.frames(t.sink.context, &f, 1);
+		fl_tally_advance(t.tally, INT64_MAX);
+	}
+	t.sink.ear(t.sink.context, &(struct fl_ear_event){
+		.news = FL_EAR_UNTIL, .time = INT64_MAX, .name = "" });
+	end(&t);
+	long long last = 0;
+	for (const char *at = t.text; (at = strstr(at, "\"second\"")) != NULL; at++) {
+		const long long to = atoll(strstr(at, "\"to\":") + 5);
+		assert_true(to >= last);
+		last = to;
+	}
+	free(t.text);
+}
+
 /* Of a long time without any frame nothing can be said, nor is it told second
  * by second: a stamp a year ahead must not make 31 million of them. */
 static void a_long_time_without_frames_is_deaf(void **state)
@@ -213,6 +240,7 @@ int main(void)
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(ticks_and_batches_change_nothing),
 		cmocka_unit_test(a_clock_set_back_is_a_step_and_no_silence),
+		cmocka_unit_test(a_clock_turned_without_end_breaks_nothing),
 		cmocka_unit_test(a_long_time_without_frames_is_deaf),
 		cmocka_unit_test(a_frame_captured_twice_counts_once),
 		cmocka_unit_test(own_and_damaged_frames_are_no_station),

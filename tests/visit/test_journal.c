@@ -154,11 +154,13 @@ static void lines_lost_doubled_or_unknown_are_counted(void **state)
 		"{\"kind\":\"edge\",\"ear\":0,\"order\":2,\"from\":1,\"to\":2,\"mac\":\"02:00:00:00:00:07\"}\n"
 		"{\"kind\":\"dropout\",\"said\":\"radar silent\"}\n"
 		"{\"kind\":\"weather\",\"ear\":0}\n"
-		"[1,2]\nnonsense\n";
+		"[1,2]\nnonsense\n"
+		"{\"kind\":\"edge\",\"ear\":0,\"order\":3,\"from\":-1,\"to\":2}\n"
+		"{\"kind\":\"edge\",\"ear\":0,\"order\":3,\"from\":1,\"to\":9223372036854775807}\n";
 	free(replay(text, sizeof text - 1, &s));
 	assert_int_equal(s.lines, 2);
 	assert_int_equal(s.gaps, 1);
-	assert_int_equal(s.skipped, 3);
+	assert_int_equal(s.skipped, 5);
 	assert_int_equal(s.error.status, FL_OK);
 	static const char newer[] = "{\"journal\":2}\n";
 	free(replay(newer, sizeof newer - 1, &s));
