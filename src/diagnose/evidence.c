@@ -3,6 +3,12 @@
 #include "diagnose/numbers.h"
 
 #include <math.h>
+#include <string.h>
+
+bool fl_devices_equal(const struct fl_devices *a, const struct fl_devices *b)
+{
+	return memcmp(a, b, sizeof *a) == 0;
+}
 
 double fl_log_add(double a, double b)
 {

@@ -29,6 +29,8 @@ static inline void fl_devices_add(struct fl_devices *set, size_t i)
 	set->bits[i / 64] |= UINT64_C(1) << (i % 64);
 }
 
+bool fl_devices_equal(const struct fl_devices *a, const struct fl_devices *b);
+
 enum fl_seen {
 	FL_SEEN_NOTHING,     /* says nothing: unplugged by us, said goodbye  */
 	FL_SEEN_HEARD,       /* heard, and there at the end or in an episode */

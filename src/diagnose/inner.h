@@ -4,6 +4,7 @@
 
 #include "diagnose/answer.h"
 #include "diagnose/diagnose.h"
+#include "diagnose/evidence.h"
 #include "diagnose/match.h"
 #include "plan/graph.h"
 
@@ -53,6 +54,8 @@ struct fl_answer_finding *fl_found(struct fl_case *c, const char *id,
 				   const char *subject, const char *text);
 /* A sentence more of evidence for a finding or suspect. */
 void fl_texts_add(struct fl_case *c, struct fl_texts *list, const char *text);
+/* episodes.c: devices and episodes as evidence. False: the region is full. */
+bool fl_gather(struct fl_case *c, struct fl_evidence *e);
 /* suspects.c */
 bool fl_suspect(struct fl_case *c);
 /* The part that programs read as `key`; NULL: none. */

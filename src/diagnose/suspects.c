@@ -71,104 +71,6 @@ static struct odds odds_of(const struct fl_plan *plan, const struct fl_part *par
 	return sum;
 }
 
-/* ---- evidence out of the ledger ---- */
-
-static int device_of(const struct fl_case *c, uint32_t presence)
-{
-	size_t n, stations;
-	const struct fl_presence *p = fl_ledger_presences(c->ledger, &n);
-	const struct fl_station *s = fl_ledger_stations(c->ledger, &stations);
-	for (size_t i = 0; i < stations; i++)
-		if (fl_mac_equal(s[i].mac, p[presence].mac))
-			return c->matching->owner[i];
-	return FL_NO_DEVICE;
-}
-
-/* A device that would have been heard within `length` from `at` had it been
- * there, and was: it stayed. Less is no evidence. */
-static bool stayed(const struct fl_case *c, size_t device, fl_time at, fl_time length)
-{
-	const struct fl_standing *s = &c->standing[device];
-	return s->present && s->due >= 10 && s->cadence > 0 && s->last > at &&
-	       s->cadence * 18 / 10 + 300 * FL_MILLISECOND < length;
-}
-
-static bool same_set(const struct fl_devices *a, const struct fl_devices *b)
-{
-	return memcmp(a, b, sizeof *a) == 0;
-}
-
-static void keep_episode(struct fl_evidence *e, const struct fl_episode *g)
-{
-	for (size_t i = 0; i < e->episode_count; i++)
-		if (same_set(&e->episodes[i].fell, &g->fell) &&
-		    same_set(&e->episodes[i].stayed, &g->stayed) &&
-		    e->episodes[i].open == g->open) {
-			e->episodes[i].count++;
-			return;
-		}
-	if (e->episode_count < FL_EVIDENCE_EPISODES)
-		e->episodes[e->episode_count++] = *g;
-}
-
-/* Gather the dropouts whose beginnings share one instant with that of `first`;
- * those taken are marked. */
-static void gather(struct weighing *w, const struct fl_dropout *all, size_t n,
-		   size_t first, bool *taken)
-{
-	struct fl_episode g = { .count = 1 };
-	fl_time from = all[first].last, to = all[first].missed, length = INT64_MAX;
-	for (size_t i = first; i < n; i++) {
-		const int device = device_of(w->c, all[i].presence);
-		if (taken[i] || all[i].last > to || all[i].missed < from)
-			continue;
-		taken[i] = true;
-		if (device < 0)
-			continue;
-		from = all[i].last > from ? all[i].last : from;
-		to = all[i].missed < to ? all[i].missed : to;
-		fl_devices_add(&g.fell, (size_t)device);
-		const fl_time end = all[i].first ? all[i].first : w->c->to;
-		g.open |= all[i].first == 0;
-		length = end - all[i].last < length ? end - all[i].last : length;
-	}
-	for (size_t d = 0; d < w->e.devices; d++)
-		if (!fl_devices_has(&g.fell, d) && stayed(w->c, d, to, length))
-			fl_devices_add(&g.stayed, d);
-	keep_episode(&w->e, &g);
-}
-
-static bool gather_episodes(struct weighing *w)
-{
-	size_t n;
-	const struct fl_dropout *all = fl_ledger_dropouts(w->c->ledger, &n);
-	bool *taken = fl_region_array(w->c->region, n + 1, sizeof *taken);
-	if (!taken)
-		return false;
-	w->e.background = FL_BACKGROUND;
-	for (size_t i = 0; i < n; i++) {
-		const int device = device_of(w->c, all[i].presence);
-		taken[i] = all[i].deaf || all[i].left || all[i].kind == FL_SOFT || device < 0;
-		if (!taken[i] && all[i].kind == FL_BLINK)
-			w->e.background = FL_BLINKS;
-	}
-	for (size_t i = 0; i < n; i++)
-		if (!taken[i])
-			gather(w, all, n, i, taken);
-	return true;
-}
-
-static void see_devices(struct weighing *w)
-{
-	for (size_t i = 0; i < w->e.devices; i++) {
-		const struct fl_standing *s = &w->c->standing[i];
-		w->e.unheard[i] = s->heard ? 1e-4 : fmin(fmax(s->unheard, 1e-12), 0.999);
-		w->e.seen[i] = s->state == FL_STATE_UNPLUGGED || s->left ||
-			       s->state == FL_STATE_REPLACED ? FL_SEEN_NOTHING
-			     : s->heard ? FL_SEEN_HEARD : FL_SEEN_NEVER;
-	}
-}
-
 /* ---- weighing ---- */
 
 static struct fl_devices behind_of(const struct weighing *w, size_t part)
@@ -244,7 +146,7 @@ static void group(struct weighing *w)
 			double sum = 0;
 			for (size_t k = 0; k < w->n; k++)
 				if (w->parts[k].group < 0 &&
-				    same_set(&w->parts[k].behind, &w->parts[i].behind))
+				    fl_devices_equal(&w->parts[k].behind, &w->parts[i].behind))
 					sum += w->parts[k].p;
 			if (sum > most) {
 				most = sum;
@@ -255,7 +157,7 @@ static void group(struct weighing *w)
 			return;
 		const struct fl_devices behind = w->parts[best].behind;
 		for (size_t k = 0; k < w->n; k++)
-			if (w->parts[k].group < 0 && same_set(&w->parts[k].behind, &behind))
+			if (w->parts[k].group < 0 && fl_devices_equal(&w->parts[k].behind, &behind))
 				w->parts[k].group = next;
 		next++;
 	}
@@ -417,8 +319,7 @@ bool fl_suspect(struct fl_case *c)
 	c->answer->no_fault = 1;
 	if (w->e.devices == 0 || w->e.devices > FL_PLAN_DEVICES)
 		return true;
-	see_devices(w);
-	if (!gather_episodes(w) || !weigh_all(w))
+	if (!fl_gather(c, &w->e) || !weigh_all(w))
 		return false;
 	group(w);
 	qsort(w->parts, w->n, sizeof *w->parts, by_chance);

@@ -101,7 +101,12 @@ struct fl_tally {
 	struct fl_facts facts;
 };
 
-/* tally.c: tell now, or with the second in which it lies. */
+/* frames.c */
+void fl_tally_take_frames(void *context, const struct fl_frame *frames, size_t n);
+/* tally.c: the listening time of a stamp; afterwards its second is open. */
+fl_time fl_tally_move_on(struct fl_tally *tally, fl_time stamp);
+void fl_tally_begin_to_listen(struct fl_tally *tally, size_t ear, fl_time t);
+/* Tell now, or with the second in which it lies. */
 void fl_tally_tell(struct fl_tally *tally, struct fl_observation *o);
 void fl_tally_tell_later(struct fl_tally *tally, const struct fl_observation *o);
 /* Tell what waits for this second. */
