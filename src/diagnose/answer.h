@@ -10,6 +10,7 @@
 #include "base/address.h"
 #include "base/region.h"
 #include "base/time.h"
+#include "event/port.h"
 
 enum fl_state {
 #define STATE(id, word, words, known) FL_STATE_##id,
@@ -74,6 +75,20 @@ struct fl_answer_ear {
 	uint64_t own;                /* sent by the capturing host           */
 };
 
+/* A port of the listening host over the whole time. */
+struct fl_answer_port {
+	const char *name;            /* "eth1"                               */
+	bool     link;               /* now                                  */
+	uint32_t mbit;               /* 0 not known                          */
+	enum fl_duplex duplex;
+	bool     flaps_known;
+	uint32_t flaps;              /* times its carrier was lost           */
+	fl_time  without_link;       /* in all                               */
+	uint32_t counted;            /* bits by enum fl_counter              */
+	uint64_t counts[FL_COUNTERS];   /* while we listened                 */
+	uint32_t asked;              /* frames that we sent                  */
+};
+
 struct fl_answer_finding {
 	const char      *id;         /* "device-missing"                     */
 	enum fl_severity severity;
@@ -126,6 +141,7 @@ struct fl_answer {
 	struct fl_texts story;       /* sentences between headline and list  */
 
 	struct fl_answer_ear     *ears;       size_t ear_count;
+	struct fl_answer_port    *ports;      size_t port_count;
 	struct fl_answer_device  *devices;    size_t device_count;
 	struct fl_answer_station *stations;   size_t station_count;
 	struct fl_answer_finding *findings;   size_t finding_count;

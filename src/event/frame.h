@@ -52,6 +52,10 @@ enum fl_ear_news {
 	FL_EAR_UNTIL,     /* it listened until `time`, whatever was heard      */
 	FL_EAR_LOST,      /* `count` frames were dropped by the capturing host */
 	FL_EAR_COMMENT,   /* somebody wrote `name` into the file at `time`     */
+	FL_EAR_DEAFENED,  /* from `time` on it cannot hear; `name` says why    */
+	FL_EAR_HEARS,     /* from `time` on it can again                       */
+	FL_EAR_MOVED,     /* the wall clock was set by `amount` ns at `time`;
+			   * the stamps of this source do not show it          */
 	FL_EAR_CLOSED,    /* nothing more will come                            */
 };
 
@@ -61,6 +65,7 @@ struct fl_ear_event {
 	uint16_t    link;          /* OPENED: the link type, also unread ones  */
 	fl_time     time;          /* 0 where the source gives none            */
 	uint64_t    count;         /* LOST                                     */
+	int64_t     amount;        /* MOVED                                    */
 	uint64_t    bits_a_second; /* OPENED: speed of the port, 0 unknown     */
 	struct fl_mac mac;         /* OPENED: of the port itself, none unknown */
 	const char *name;          /* cleaned text, "" if none                 */

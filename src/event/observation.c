@@ -12,6 +12,16 @@ const char *fl_observation_name(enum fl_observation_kind kind)
 	return names[kind];
 }
 
+const char *fl_hand_name(enum fl_hand act)
+{
+	static const char *const names[] = {
+#define HAND(id, name) [FL_HAND_##id] = name,
+#include "event/hands.def"
+#undef HAND
+	};
+	return names[act];
+}
+
 /* Every borrowed piece of an observation: the member that points at it, and
  * its octets. Members are read and set by memcpy(), whatever they point at. */
 struct piece { void *member; size_t n; };
@@ -43,9 +53,12 @@ static size_t pieces_of(struct fl_observation *o, struct piece out[3])
 		TEXT(o->sign.third_text);
 		break;
 	case FL_OBSERVED_PORT:
-	case FL_OBSERVED_HAND:
 		TEXT(o->port.name);
-		TEXT(o->port.text);
+		TEXT(o->port.why);
+		break;
+	case FL_OBSERVED_HAND:
+		TEXT(o->hand.name);
+		TEXT(o->hand.text);
 		break;
 	case FL_OBSERVED_STREAM:
 	case FL_OBSERVED_EDGE:

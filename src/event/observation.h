@@ -9,6 +9,7 @@
 #define FL_EVENT_OBSERVATION_H
 
 #include "event/fact.h"
+#include "event/port.h"
 #include "base/time.h"
 
 enum fl_observation_kind {
@@ -26,6 +27,15 @@ enum fl_ear_change {
 	FL_EAR_MISSED,      /* `amount` frames were dropped by the host      */
 	FL_EAR_NOTED,       /* a comment in the capture                      */
 	FL_EAR_ENDS,
+	FL_EAR_ASKED,       /* we sent `amount` frames; text says what       */
+};
+
+/* HAND: what somebody did or saw; it belongs to no ear. */
+enum fl_hand {
+#define HAND(id, name) FL_HAND_##id,
+#include "event/hands.def"
+#undef HAND
+	FL_HANDS,
 };
 
 /* STREAM: one source's frames to one group and port. */
@@ -104,9 +114,12 @@ struct fl_observation {
 			uint32_t      count;         /* said since told last */
 			const char   *text, *other_text, *third_text;
 		} sign;
+		struct fl_port port;
 		struct {
-			const char *name, *text;
-		} port, hand;
+			enum fl_hand act;
+			const char *name;    /* of what, "" if of nothing    */
+			const char *text;    /* MARK: in words; WORK: on, off */
+		} hand;
 	};
 };
 
@@ -128,5 +141,6 @@ struct fl_kept_observation {
 struct fl_kept_observation *fl_observation_keep(const struct fl_observation *o);
 
 const char *fl_observation_name(enum fl_observation_kind kind);
+const char *fl_hand_name(enum fl_hand act);
 
 #endif

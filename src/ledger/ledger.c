@@ -318,6 +318,9 @@ static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 	case FL_EAR_NOTED:
 		note(l, o);
 		break;
+	case FL_EAR_ASKED:
+		ear->asked += (uint32_t)o->listening.amount;
+		break;
 	case FL_EAR_ENDS:
 		fl_quiet_judge(l, o->ear, o->to, true);
 		ear->open = false;

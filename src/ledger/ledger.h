@@ -22,7 +22,7 @@ enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
-	FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
+	FL_LEDGER_ACTS = 1024, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
 	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
@@ -34,6 +34,7 @@ struct fl_ear_state {
 	fl_time     since, until;        /* listened                         */
 	int64_t     deaf;                /* ns of it                         */
 	uint64_t    frames, octets, own, errors, checked, crowd, lost;
+	uint32_t    asked;               /* frames that we sent              */
 	uint64_t    group_frames, repeats;
 	uint32_t    storm_seconds;       /* see traffic-storm                */
 	uint32_t    busiest;             /* frames in its busiest second     */
@@ -153,6 +154,25 @@ struct fl_server {
 	fl_time  first, last;
 };
 
+/* A port of the listening host, over all that was told of it. */
+struct fl_port_state {
+	uint16_t ear;
+	struct fl_port now;          /* as told last; texts are kept         */
+	fl_time  first, last;        /* told                                 */
+	uint32_t flaps;              /* carrier lost, by the kernel's count  */
+	fl_time  without_link;       /* ns, as far as edges were told        */
+	uint32_t counted;            /* bits by enum fl_counter              */
+	uint64_t counts[FL_COUNTERS];   /* since told first                  */
+	bool     first_down;         /* it had no link when told first       */
+};
+
+/* Something somebody did or saw. */
+struct fl_act {
+	fl_time at;
+	enum fl_hand act;
+	const char *name, *text;
+};
+
 struct fl_deaf_span {
 	uint16_t ear;
 	fl_time  from, to;
@@ -193,6 +213,8 @@ const struct fl_dropout   *fl_ledger_dropouts(const struct fl_ledger *, size_t *
 const struct fl_claimed   *fl_ledger_claims(const struct fl_ledger *, size_t *n);
 const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
+const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *, size_t *n);
+const struct fl_act       *fl_ledger_acts(const struct fl_ledger *, size_t *n);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
 /* The best steady cadence of a station: one that no switch holds back before
  * one that may be, then the one of most beats; NULL where it has none. */

@@ -250,6 +250,9 @@ static void take_ear(void *context, const struct fl_ear_event *event)
 			tell_ear(tally, event->ear, FL_EAR_NOTED, tally->high,
 				 tally->high, 0, event->name);
 		break;
+	case FL_EAR_DEAFENED:
+	case FL_EAR_HEARS:
+	case FL_EAR_MOVED:
 	case FL_EAR_OPENED:
 	case FL_EAR_CLOSED:
 		break;

@@ -50,6 +50,16 @@ void fl_tally_free(struct fl_tally *tally);
 
 /* The sink to hand to a source. */
 struct fl_frame_sink fl_tally_sink(struct fl_tally *tally);
+/* The source is live: it says itself when it could not hear and when the clock
+ * was moved, so a silence of any length is a silence. Before the first frame. */
+void fl_tally_live(struct fl_tally *tally);
+/* What came by another way than frames (PORT, HAND, an ear that ASKED), `to`
+ * its stamp: it is told with the second in which it lies. */
+void fl_tally_also(struct fl_tally *tally, const struct fl_observation *o);
+/* The newest frame of this station at any ear, and the longest gap that is
+ * usual for it (0: not known). 0: never heard. For whoever cannot wait for
+ * the second's end. */
+fl_time fl_tally_last(const struct fl_tally *tally, struct fl_mac mac, fl_time *usual);
 /* No frame stamped before t will come any more on any ear. */
 void fl_tally_advance(struct fl_tally *tally, fl_time t);
 /* The source has ended: tell what is open, the last second cut where the

@@ -11,6 +11,7 @@ static const char *const changes[] = {
 	[FL_EAR_LISTENS] = "listens", [FL_EAR_DEAF] = "deaf",
 	[FL_EAR_STEPPED] = "stepped", [FL_EAR_MISSED] = "missed",
 	[FL_EAR_NOTED] = "noted", [FL_EAR_ENDS] = "ends",
+	[FL_EAR_ASKED] = "asked",
 };
 
 enum { CHANGES = sizeof changes / sizeof changes[0] };
@@ -286,18 +287,24 @@ static bool read_sign(struct fl_journal_room *room, const json_t *j, struct fl_o
 	return kind >= 0;
 }
 
-static void write_port(json_t *j, const struct fl_observation *o)
+static void write_hand(json_t *j, const struct fl_observation *o)
 {
-	put_text(j, "name", o->port.name);
-	put_text(j, "text", o->port.text);
+	json_object_set_new(j, "act", json_string(fl_hand_name(o->hand.act)));
+	put_text(j, "name", o->hand.name);
+	put_text(j, "text", o->hand.text);
 }
 
-static bool read_port(struct fl_journal_room *room, const json_t *j, struct fl_observation *o)
+static bool read_hand(struct fl_journal_room *room, const json_t *j, struct fl_observation *o)
 {
-	(void)room;
-	o->port.name = text(j, "name", room->text[0]);
-	o->port.text = text(j, "text", room->text[1]);
-	return true;
+	const json_t *name = json_object_get(j, "act");
+	int act = 0;
+	while (act < FL_HANDS && json_is_string(name) &&
+	       strcmp(json_string_value(name), fl_hand_name((enum fl_hand)act)) != 0)
+		act++;
+	o->hand.act = (enum fl_hand)act;
+	o->hand.name = text(j, "name", room->text[0]);
+	o->hand.text = text(j, "text", room->text[1]);
+	return json_is_string(name) && act < FL_HANDS;
 }
 
 static const struct {
@@ -311,8 +318,8 @@ static const struct {
 	[FL_OBSERVED_EDGE]   = { write_edge, read_edge },
 	[FL_OBSERVED_WHO]    = { write_who, read_who },
 	[FL_OBSERVED_SIGN]   = { write_sign, read_sign },
-	[FL_OBSERVED_PORT]   = { write_port, read_port },
-	[FL_OBSERVED_HAND]   = { write_port, read_port },
+	[FL_OBSERVED_PORT]   = { fl_journal_write_port, fl_journal_read_port },
+	[FL_OBSERVED_HAND]   = { write_hand, read_hand },
 };
 
 json_t *fl_journal_object(const struct fl_observation *o)

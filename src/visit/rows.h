@@ -18,6 +18,11 @@ struct fl_journal_room {
 	char text[3][FL_TEXT_MAX + 1];
 };
 
+/* rows_port.c: a port of the listening host. */
+void fl_journal_write_port(json_t *j, const struct fl_observation *o);
+bool fl_journal_read_port(struct fl_journal_room *room, const json_t *j,
+			  struct fl_observation *o);
+
 json_t *fl_journal_object(const struct fl_observation *o);
 bool fl_journal_observation(const json_t *j, struct fl_journal_room *room,
 			    struct fl_observation *o);

@@ -70,8 +70,18 @@ static size_t each_kind(struct fl_observation out[MOST], struct fl_heard heard[2
 	out[6].sign.other_text = "b";
 	out[6].sign.third_text = "c";
 	NEXT.kind = FL_OBSERVED_HAND;
-	out[7].hand.name = "light";
-	out[7].hand.text = "dark";
+	out[7].hand.act = FL_HAND_MARK;
+	out[7].hand.name = "";
+	out[7].hand.text = "wiggled the mast plug";
+	NEXT.kind = FL_OBSERVED_PORT;
+	out[8].port = (struct fl_port){
+		.name = "eth1", .there = true, .enabled = true, .link = true,
+		.flaps_counted = true, .ups = 3, .downs = 2, .mbit = 100,
+		.duplex = FL_DUPLEX_FULL, .ours = 63, .theirs = 15,
+		.energy = FL_NO, .signal = 5, .signal_most = 7, .why = "no cable",
+		.counted = 1u << FL_COUNT_SENT | 1u << FL_COUNT_CRC,
+	};
+	out[8].port.counts[FL_COUNT_CRC] = UINT64_C(1) << 40;
 #undef NEXT
 	return n;
 }
@@ -124,7 +134,7 @@ static void what_is_written_replays_to_the_same_octets(void **state)
 	char *first = written(&n);
 	char *second = replay(first, n, &s);
 	assert_string_equal(first, second);
-	assert_int_equal(s.lines, 8);
+	assert_int_equal(s.lines, 9);
 	assert_int_equal(s.gaps + s.skipped + s.torn, 0);
 	free(first);
 	free(second);
@@ -138,7 +148,7 @@ static void a_torn_last_line_is_left_out_and_told(void **state)
 	char *first = written(&n);
 	char *second = replay(first, n - 1, &s);
 	assert_true(s.torn);
-	assert_int_equal(s.lines, 7);
+	assert_int_equal(s.lines, 8);
 	assert_int_equal(strncmp(first, second, strlen(second)), 0);
 	free(first);
 	free(second);

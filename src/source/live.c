@@ -1,0 +1,2 @@
+#include "source/live.h"
+const char fl_live_whole[] = "";
