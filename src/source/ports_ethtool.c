@@ -199,7 +199,7 @@ void fl_ethtool_read(uint8_t kind, const void *message, size_t n, struct fl_port
 static int take_answer(const struct nlmsghdr *h, void *context)
 {
 	struct genlmsghdr head;
-	const size_t fixed = MNL_ALIGN(sizeof head), n = mnl_nlmsg_get_payload_len(h);
+	const size_t fixed = GENL_HDRLEN, n = mnl_nlmsg_get_payload_len(h);
 	if (n < fixed)
 		return MNL_CB_STOP;
 	memcpy(&head, mnl_nlmsg_get_payload(h), sizeof head);
@@ -239,7 +239,7 @@ void fl_ethtool_ask(struct fl_ethtool *ethtool, uint32_t index, struct fl_port *
 static int take_family(const struct nlmsghdr *h, void *context)
 {
 	const struct nlattr *at[CTRL_ATTR_FAMILY_ID + 1];
-	const size_t fixed = MNL_ALIGN(sizeof(struct genlmsghdr));
+	const size_t fixed = GENL_HDRLEN;
 	const size_t n = mnl_nlmsg_get_payload_len(h);
 	if (n < fixed)
 		return MNL_CB_STOP;

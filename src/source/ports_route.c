@@ -42,7 +42,7 @@ bool fl_route_read(const void *message, size_t n, struct fl_route_link *out)
 {
 	struct ifinfomsg head;
 	const struct nlattr *at[KINDS];
-	const size_t fixed = MNL_ALIGN(sizeof head);
+	const size_t fixed = NLMSG_ALIGN(sizeof head);
 	uint64_t value = 0;
 	if (n < fixed)
 		return false;
@@ -72,7 +72,7 @@ bool fl_route_read_address(const void *message, size_t n, uint32_t *index,
 {
 	struct ifaddrmsg head;
 	const struct nlattr *at[IFA_LOCAL + 1];
-	const size_t fixed = MNL_ALIGN(sizeof head);
+	const size_t fixed = NLMSG_ALIGN(sizeof head);
 	if (n < fixed)
 		return false;
 	memcpy(&head, message, sizeof head);
