@@ -188,10 +188,10 @@ static bool open_visit(struct watch *w, struct fl_error *error)
 	const struct fl_watch_order *o = w->order;
 	if (!o->visit)
 		return true;
-	if (o->plan_text && !fl_visit_keep_plan(o->visit, o->plan_text, o->plan_octets, error))
-		return false;
-	w->visit = fl_visit_open(o->visit, FL_VISIT_JOURNAL, o->plan_sum, error);
-	return w->visit;
+	w->visit = fl_visit_open(o->visit, FL_VISIT_JOURNAL,
+				 fl_judge_plan_sum(w->judging), error);
+	return w->visit && fl_visit_start(w->visit, error) &&
+	       (!o->plan_file || fl_visit_keep_plan(o->visit, o->plan_file, error));
 }
 
 static void open_terminal(struct watch *w)
