@@ -1,5 +1,6 @@
 #include "cli/judge.h"
 
+#include "base/checksum.h"
 #include "diagnose/diagnose.h"
 #include "source/capfile.h"
 #include "tally/merge.h"
@@ -32,6 +33,7 @@ struct fl_judging {
 	struct fl_plan   *plan;
 	struct fl_ledger *ledger;
 	struct fl_merge  *merge;
+	char              plan_sum[9];
 	const char       *place;
 	FILE             *journal;
 	bool              journal_broken;
@@ -119,8 +121,11 @@ bool fl_judge_plan_text(struct fl_judging *j, const char *path, char **text,
 			struct fl_error *error)
 {
 	*text = read_whole(path, n, error);
-	if (*text)
-		j->plan = fl_plan_read(*text, *n, j->region, faults);
+	if (!*text)
+		return false;
+	j->plan = fl_plan_read(*text, *n, j->region, faults);
+	(void)snprintf(j->plan_sum, sizeof j->plan_sum, "%08" PRIx32,
+		       fl_fcs((const uint8_t *)*text, *n));
 	return j->plan;
 }
 
@@ -155,7 +160,7 @@ const struct fl_plan *fl_judge_planned(const struct fl_judging *j)
 void fl_judge_journal(struct fl_judging *j, FILE *out)
 {
 	j->journal = out;
-	j->journal_broken = !fl_journal_begin(out);
+	j->journal_broken = !fl_journal_begin(out, j->plan_sum);
 }
 
 bool fl_judge_journal_written(const struct fl_judging *j)
