@@ -46,6 +46,8 @@ bool fl_put(const char *text, size_t n);
 
 enum fl_exit fl_read_command(const struct fl_command *, int argc, char **argv);
 enum fl_exit fl_learn_command(const struct fl_command *, int argc, char **argv);
-extern const struct fl_option fl_read_options[], fl_learn_options[];
+enum fl_exit fl_jot_command(const struct fl_command *, int argc, char **argv);
+extern const struct fl_option fl_read_options[], fl_learn_options[],
+	fl_jot_options[];
 
 #endif

@@ -345,8 +345,8 @@ static void observe(void *context, const struct fl_observation *o)
 	case FL_OBSERVED_EDGE:   fl_silence_edge(l, o);     break;
 	case FL_OBSERVED_WHO:    fl_said_who(l, o);         break;
 	case FL_OBSERVED_SIGN:   fl_said_sign(l, o);        break;
+	case FL_OBSERVED_PORT:   fl_ports_hear(l, o);       break;
 	case FL_OBSERVED_HAND:   fl_acts_done(l, o);        break;
-	case FL_OBSERVED_PORT:
 	case FL_OBSERVATION_KINDS:
 		break;
 	}

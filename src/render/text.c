@@ -63,6 +63,21 @@ static void add_seat(struct fl_text *line, const char *seat)
 			    strncmp(seat, "in ", 3) ? " at" : "", seat);
 }
 
+/* What fairlead itself sent: nothing, but what it was told to ask. */
+static void add_sent(struct fl_text *line, const struct fl_answer *a)
+{
+	uint32_t asked = 0;
+	for (size_t i = 0; i < a->port_count; i++)
+		asked += a->ports[i].asked;
+	if (!a->live)
+		fl_text_add(line, ", from a capture.");
+	else if (asked)
+		fl_text_add(line, ". fairlead asked %u address%s.", asked,
+			    asked == 1 ? "" : "es");
+	else
+		fl_text_add(line, ". fairlead sent nothing.");
+}
+
 void fl_section_head(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
@@ -73,8 +88,7 @@ void fl_section_head(struct fl_page *page)
 		    named ? ": heard" : "Heard",
 		    fl_time_length(a->listened, length));
 	add_seat(line, a->seat);
-	fl_text_add(line, "%s", a->live ? ". fairlead sent nothing."
-				       : ", from a capture.");
+	add_sent(line, a);
 	fl_layout_flow(&page->lay, 0);
 }
 
