@@ -47,9 +47,12 @@ bool fl_put(const char *text, size_t n);
 /* A length of time as after --for: 90s, 15m, 8h. */
 bool fl_length_of(const char *text, fl_time *length);
 
-enum fl_exit fl_read_command(const struct fl_command *, int argc, char **argv);
-enum fl_exit fl_learn_command(const struct fl_command *, int argc, char **argv);
-enum fl_exit fl_listen_command(const struct fl_command *, int argc, char **argv);
-extern const struct fl_option fl_read_options[], fl_learn_options[], fl_listen_options[];
+/* Each command, and its table of options. */
+#define COMMAND(name, arguments, help)                                          \
+	enum fl_exit fl_##name##_command(const struct fl_command *, int argc,   \
+					 char **argv);                          \
+	extern const struct fl_option fl_##name##_options[];
+#include "cli/commands.def"
+#undef COMMAND
 
 #endif
