@@ -18,10 +18,10 @@ static void probe(struct fl_mac own, struct fl_ip ip, uint8_t out[PROBE])
 	};
 	memset(out, 0, PROBE);
 	memset(out, 0xff, 6);
-	memcpy(out + 6, own.octets, 6);
+	memcpy(out + 6, own.b, 6);
 	memcpy(out + 12, fixed, sizeof fixed);
-	memcpy(out + 22, own.octets, 6);
-	memcpy(out + 38, ip.octets + 12, 4);
+	memcpy(out + 22, own.b, 6);
+	memcpy(out + 38, ip.b + 12, 4);
 }
 
 static void ask_one(struct watch *w, uint16_t ear, struct fl_ip ip)

@@ -2,6 +2,7 @@
 #include "cli/watching.h"
 
 #include <errno.h>
+#include <stdlib.h>
 #include <string.h>
 
 static void put_line(struct watch *w, const char *sentence)
@@ -16,17 +17,11 @@ static void put_line(struct watch *w, const char *sentence)
  * there is no screen. */
 void fl_watch_tell(struct watch *w)
 {
-	const struct fl_texts events = fl_events_texts(w->events);
-	const uint64_t told = fl_events_told(w->events);
-	uint64_t fresh = told - w->lines;
-	if (fresh > events.n)
-		fresh = events.n;
-	w->lines = told;
-	for (size_t i = events.n - (size_t)fresh; i < events.n; i++) {
+	for (const char *event; (event = fl_events_take(w->events)) != NULL;) {
 		if (w->visit)
-			fl_visit_say(w->visit, fl_live_now(w->live), "event", events.at[i]);
+			fl_visit_say(w->visit, fl_live_now(w->live), "event", event);
 		if (w->order->lines && !w->terminal)
-			put_line(w, events.at[i]);
+			put_line(w, event);
 	}
 }
 

@@ -47,7 +47,6 @@ struct watch {
 	uint64_t    ticks;
 	fl_time     answered, cost;  /* when, and how long it took           */
 	const struct fl_answer *answer;
-	uint64_t    lines;           /* events told on standard output       */
 	bool        asked;
 	uint16_t    ears[FL_LIVE_PORTS];
 	char        ports_text[256];
