@@ -70,6 +70,8 @@ struct fl_fit fl_fit(const struct fl_port_facts *facts)
 size_t fl_fit_sends(const struct fl_port_facts *facts, const char *out[static FL_SENDS])
 {
 	size_t n = 0;
+	if (facts->loopback)
+		return 0;
 	if (facts->ipv6)
 		out[n++] = "IPv6 group reports (MLD), neighbour and router solicitations";
 	if (has_address4(facts))
@@ -102,7 +104,8 @@ struct fl_steps fl_fit_steps(const struct fl_port_facts *facts)
 	}
 	if (facts->ipv6)
 		add(&s, "echo 1 >/proc/sys/net/ipv6/conf/", name, "/disable_ipv6");
-	if (has_address(facts))
+	s.cuts = has_address(facts);
+	if (s.cuts)
 		add(&s, "ip addr flush dev ", name, "");
 	s.quiet = s.n > 0 || hush;
 	s.awake = facts->saves_power;

@@ -34,6 +34,7 @@ struct fl_fit {
 struct fl_steps {
 	bool   up;                   /* they also bring the port up          */
 	bool   quiet, awake;         /* ... keep it quiet, keep it awake     */
+	bool   cuts;                 /* ... take its addresses from it       */
 	size_t n;
 	char   at[FL_STEPS][FL_STEP];
 };

@@ -28,15 +28,15 @@ static const char *const duplexes[] = { NULL, "half", "full" };
 
 struct list {
 	struct fl_port_facts *at;
-	size_t n, fit;
+	size_t n;
+	size_t fit, usable;          /* ... and those that could be made fit */
 };
 
-/* All ports, each name made harmless but for those that are asked about again.
- * False: the kernel does not tell, which was said. */
+/* All ports of this host. False: the kernel does not tell, which was said. */
 static bool take_list(struct list *list)
 {
 	struct fl_error error = { 0 };
-	list->n = list->fit = 0;
+	list->n = list->fit = list->usable = 0;
 	list->at = calloc(FL_PORTS, sizeof *list->at);
 	if (!list->at) {
 		fputs("fairlead: no memory for the ports\n", stderr);
@@ -45,8 +45,11 @@ static bool take_list(struct list *list)
 	list->n = fl_ports_list(list->at, FL_PORTS, "/sys", "/proc/sys", &error);
 	if (error.status != FL_OK)
 		fl_say_error(&error);
-	for (size_t i = 0; i < list->n; i++)
-		list->fit += fl_fit(&list->at[i]).verdict >= FL_LIMITED;
+	for (size_t i = 0; i < list->n; i++) {
+		const enum fl_verdict verdict = fl_fit(&list->at[i]).verdict;
+		list->fit += verdict >= FL_LIMITED;
+		list->usable += verdict > FL_UNFIT;
+	}
 	return list->n > 0;
 }
 
@@ -86,7 +89,10 @@ static void add_kind(const struct fl_port_facts *f, struct fl_text *out)
 			fl_text_add(out, "%s", kinds[i].words);
 	if (f->driver[0])
 		fl_text_add(out, "driver %s, ", f->driver);
-	fl_text_add(out, f->mbit ? "link at %" PRIu32 " Mbit/s" : "link", f->mbit);
+	if (f->mbit)
+		fl_text_add(out, "link at %" PRIu32 " Mbit/s", f->mbit);
+	else
+		fl_text_add(out, "link, speed not told");
 	if (duplexes[f->duplex])
 		fl_text_add(out, ", %s duplex", duplexes[f->duplex]);
 }
@@ -116,10 +122,11 @@ static void put_steps(struct fl_layout *l, const struct fl_steps *s)
 {
 	if (s->n == 0)
 		return;
-	fl_text_add(&l->line, "To %s%s%s%s:", s->up ? "bring it up" : "",
+	fl_text_add(&l->line, "To %s%s%s%s%s:", s->up ? "bring it up" : "",
 		    s->up ? (s->quiet ? " quietly" : "") : s->quiet ? "make it quiet" : "",
 		    s->awake && (s->up || s->quiet) ? " and " : "",
-		    s->awake ? "keep it awake" : "");
+		    s->awake ? "keep it awake" : "",
+		    s->cuts ? " (this cuts off what uses its address)" : "");
 	fl_layout_flow(l, INDENT);
 	for (size_t i = 0; i < s->n; i++)
 		fl_text_add(l->out, "%*s%s%s%s\n", i ? COMMAND + 2 : COMMAND, "",
@@ -155,10 +162,13 @@ static bool put_text(const struct list *list, struct fl_text *out)
 		for (size_t i = 0; i < list->n; i++)
 			if ((int)fl_fit(&list->at[i]).verdict == v)
 				put_port(&l, &list->at[i]);
-	fl_text_add(&l.line, "%s", "Whether something asks for an address on a port (DHCP), "
-		    "fairlead cannot see: tell your network manager to leave it alone.");
-	fl_text_add(out, "\n");
-	fl_layout_flow(&l, 0);
+	if (list->usable) {
+		fl_text_add(out, "\n");
+		fl_text_add(&l.line, "%s", "Whether something here asks for an address on a port "
+			    "(DHCP), fairlead cannot see: have your network manager leave it "
+			    "alone.");
+		fl_layout_flow(&l, 0);
+	}
 	fl_layout_close(&l);
 	return !out->full;
 }
