@@ -80,12 +80,12 @@ fail() {
 	exit 1
 }
 
-# net_add NAME: a namespace whose ports say nothing of themselves.
-net_add() {
+# quiet_net NAME: a namespace whose ports say nothing of themselves. It is the
+# default of ports to come that is read; `all` does not reach them.
+quiet_net() {
 	ip netns add "$1"
 	ip netns exec "$1" sysctl -qw net.ipv6.conf.default.disable_ipv6=1 \
 		net.ipv6.conf.all.disable_ipv6=1
-	ip -n "$1" link set lo up
 }
 
 in_laptop() {
@@ -124,8 +124,8 @@ join() {
 
 # boat_up flood|eat DEVICE...
 boat_up() {
-	net_add switch
-	net_add laptop
+	quiet_net switch
+	quiet_net laptop
 	ip -n switch link add br0 type bridge mcast_snooping 0
 	[ "$1" = eat ] ||
 		ip -n switch link set br0 type bridge group_fwd_mask 0x4000
@@ -134,7 +134,8 @@ boat_up() {
 	join laptop
 	boat=$*
 	for device in "$@"; do
-		net_add "$device"
+		ip netns add "$device"
+		ip -n "$device" link set lo up
 		join "$device"
 		ip -n "$device" address add "$(address_of "$device")/24" dev e0
 		ip -n "$device" route add 224.0.0.0/4 dev e0
@@ -259,6 +260,40 @@ wait_for() {
 		[ $tries -gt 0 ] || fail "no '$2' in $1 within $3 s"
 		sleep 0.1
 	done
+}
+
+# listen_begin OPTION...: fairlead listens by itself from here on, a visit kept.
+listen_begin() {
+	plan_of_boat >plan.ini
+	ip netns exec laptop "$FAIRLEAD" listen --port e0 --plan plan.ini \
+		--visit visit --json "$@" >answer.json 2>listen.log &
+	listener=$!
+	wait_for visit/journal.jsonl '"listens"' 20
+}
+
+# listen_end STATUS: it ended with this status, its answer is answer.json, the
+# laptop has sent nothing, and the journal it wrote gives the same again.
+listen_end() {
+	status=0
+	wait $listener || status=$?
+	[ $status -eq "$1" ] ||
+		fail "listening ended with $status in place of $1"
+	[ "$(left_laptop)" = "0 0" ] || fail "frames left: $(left_laptop)"
+	replay_equal
+}
+
+# replay_equal: visit/journal.jsonl replayed is the same journal, but for the
+# first line and those for people, and gives the answer of answer.json; so does
+# the visit.
+replay_equal() {
+	"$FAIRLEAD" read --plan plan.ini --json --journal again.jsonl \
+		visit/journal.jsonl >again.json 2>again.log || [ $? -eq 1 ]
+	"$FAIRLEAD" read --visit visit --json >visit.json 2>visit.log ||
+		[ $? -eq 1 ]
+	sed 1d visit/journal.jsonl | grep -v '^{"said"' >once
+	sed 1d again.jsonl | cmp once - || fail "the journal replays as another"
+	cmp again.json visit.json || fail "the visit and its journal differ"
+	cmp answer.json again.json || fail "the replay gives another answer"
 }
 
 # hear NET PORT FILE: each frame that comes in there, a line in hexadecimal.

@@ -3,8 +3,8 @@
 . "$(dirname "$0")/boat.sh"
 [ -c /dev/net/tun ] || skip "there is no /dev/net/tun"
 
-net_add left
-net_add right
+quiet_net left
+quiet_net right
 mkfifo orders
 "$PANEL" 7 W1,a0,a1 <orders >answers.log &
 panel=$!
