@@ -1,10 +1,12 @@
 #include "cli/judge.h"
 
+#include "base/checksum.h"
 #include "diagnose/diagnose.h"
 #include "source/capfile.h"
 #include "tally/merge.h"
 #include "tally/tally.h"
 #include "visit/journal.h"
+#include "visit/visit.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -32,6 +34,7 @@ struct fl_judging {
 	struct fl_plan   *plan;
 	struct fl_ledger *ledger;
 	struct fl_merge  *merge;
+	char              plan_sum[9];
 	const char       *place;
 	FILE             *journal;
 	bool              journal_broken;
@@ -119,8 +122,11 @@ bool fl_judge_plan_text(struct fl_judging *j, const char *path, char **text,
 			struct fl_error *error)
 {
 	*text = read_whole(path, n, error);
-	if (*text)
-		j->plan = fl_plan_read(*text, *n, j->region, faults);
+	if (!*text)
+		return false;
+	j->plan = fl_plan_read(*text, *n, j->region, faults);
+	(void)snprintf(j->plan_sum, sizeof j->plan_sum, "%08" PRIx32,
+		       fl_fcs((const uint8_t *)*text, *n));
 	return j->plan;
 }
 
@@ -155,7 +161,7 @@ const struct fl_plan *fl_judge_planned(const struct fl_judging *j)
 void fl_judge_journal(struct fl_judging *j, FILE *out)
 {
 	j->journal = out;
-	j->journal_broken = !fl_journal_begin(out);
+	j->journal_broken = !fl_journal_begin(out, j->plan_sum);
 }
 
 bool fl_judge_journal_written(const struct fl_judging *j)
@@ -338,6 +344,34 @@ size_t fl_judge_listen(struct fl_judging *j, const char *const *paths, size_t n)
 		warn(j, "There were more streams than can be kept; some were left out.");
 	free(inputs);
 	return opened;
+}
+
+bool fl_judge_visit(struct fl_judging *j, const char *folder)
+{
+	char journal[FL_VISIT_PATH], hand[FL_VISIT_PATH];
+	const char *const paths[] = { journal, hand };
+	if (!fl_visit_path(folder, FL_VISIT_JOURNAL, journal) ||
+	    !fl_visit_path(folder, FL_VISIT_HAND, hand))
+		return false;
+	if (!fl_visit_has(folder, FL_VISIT_JOURNAL))
+		return true;
+	const size_t n = fl_visit_has(folder, FL_VISIT_HAND) ? 2 : 1;
+	return fl_judge_listen(j, paths, n) == n;
+}
+
+struct fl_observer fl_judge_observer(struct fl_judging *j)
+{
+	return fl_ledger_observer(j->ledger);
+}
+
+const char *fl_judge_place(const struct fl_judging *j)
+{
+	return j->place;
+}
+
+const char *fl_judge_plan_sum(const struct fl_judging *j)
+{
+	return j->plan_sum[0] ? j->plan_sum : NULL;
 }
 
 const struct fl_ledger *fl_judge_ledger(const struct fl_judging *j)

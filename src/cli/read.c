@@ -1,16 +1,15 @@
 /* read.c -- the answer out of captures or journals. */
-#include "cli/cli.h"
-#include "cli/judge.h"
-#include "diagnose/diagnose.h"
-#include "render/render.h"
+#include "cli/answer.h"
+#include "visit/visit.h"
 
 #include <errno.h>
+#include <stdlib.h>
 #include <string.h>
 
-enum { PLAN, MISSING, AT, JSON, JOURNAL, OPTIONS };
-enum { OUTPUT_ROOM = 64 << 20 };
+enum { VISIT, PLAN, MISSING, AT, JSON, JOURNAL, OPTIONS };
 
 const struct fl_option fl_read_options[] = {
+	[VISIT]   = { "--visit", "DIR", "the plan and the journals of this folder" },
 	[PLAN]    = { "--plan", "FILE", "hold what is heard against this plan" },
 	[MISSING] = { "--missing", "NAME", "no plan: this one device is missing" },
 	[AT]      = { "--at", "PLACE", "where the laptop was joined: \"lower switch 5\"" },
@@ -19,51 +18,8 @@ const struct fl_option fl_read_options[] = {
 	[OPTIONS] = { NULL, NULL, NULL },
 };
 
-/* The plan of the options. False: it was wrong, which was said. */
-static bool take_plan(struct fl_judging *j, const char **values)
-{
-	static struct fl_plan_faults faults;
-	struct fl_error error = { 0 };
-	if (values[PLAN] && values[MISSING]) {
-		fputs("fairlead read: give --plan or --missing, not both\n", stderr);
-		return false;
-	}
-	if (values[PLAN] && !fl_judge_plan(j, values[PLAN], &faults, &error)) {
-		if (error.status != FL_OK)
-			fl_say_error(&error);
-		fl_say_faults(values[PLAN], &faults);
-		return false;
-	}
-	if (values[MISSING])
-		fl_judge_missing(j, values[MISSING]);
-	if (values[AT] && !fl_judge_at(j, values[AT], &faults)) {
-		fl_say_faults("--at", &faults);
-		return false;
-	}
-	return true;
-}
-
-static bool put_answer(const struct fl_answer *answer, const char *how)
-{
-	struct fl_text out;
-	if (!answer || !fl_text_init(&out, OUTPUT_ROOM))
-		return false;
-	const bool whole = fl_render(answer, how, &out);
-	const bool put = whole && fl_put(out.at, out.n);
-	fl_text_close(&out);
-	if (!whole)
-		fputs("fairlead read: no memory for the answer\n", stderr);
-	return put;
-}
-
-static void say_warnings(const struct fl_judging *j)
-{
-	const struct fl_texts w = fl_judge_warnings(j);
-	for (size_t i = 0; i < w.n; i++)
-		fprintf(stderr, "fairlead: %s\n", w.at[i]);
-}
-
-static enum fl_exit judge(struct fl_judging *j, const char **values, int argc, char **argv)
+static enum fl_exit judge(struct fl_judging *j, const char **values,
+			  const char *const *paths, size_t n)
 {
 	FILE *journal = NULL;
 	if (values[JOURNAL]) {
@@ -75,19 +31,60 @@ static enum fl_exit judge(struct fl_judging *j, const char **values, int argc, c
 		}
 		fl_judge_journal(j, journal);
 	}
-	const size_t opened = fl_judge_listen(j, (const char *const *)argv, (size_t)argc);
+	const size_t opened = fl_judge_listen(j, paths, n);
 	bool written = fl_judge_journal_written(j);
 	if (journal && (fclose(journal) != 0 || !written))
 		fprintf(stderr, "fairlead: %s: not written whole (%s)\n",
 			values[JOURNAL], strerror(errno));
 	if (opened == 0) {
-		say_warnings(j);
+		fl_say_warnings(j);
 		return FL_EXIT_SILENT;
 	}
-	const struct fl_answer *answer = fl_judge_answer(j);
-	if (!put_answer(answer, values[JSON] ? "json" : "text") && !answer)
+	return fl_put_answer(j, "read", values[JSON] ? "json" : "text");
+}
+
+/* What a visit adds to the call. Its plan is that of the folder unless the call
+ * names another; its journal is always looked for, so that its lack is told. */
+struct visit { char plan[FL_VISIT_PATH], journal[FL_VISIT_PATH], hand[FL_VISIT_PATH]; };
+
+static bool take_visit(struct visit *v, const char **values, const char **paths, size_t *n)
+{
+	const char *folder = values[VISIT];
+	if (!fl_visit_path(folder, FL_VISIT_PLAN, v->plan) ||
+	    !fl_visit_path(folder, FL_VISIT_JOURNAL, v->journal) ||
+	    !fl_visit_path(folder, FL_VISIT_HAND, v->hand)) {
+		fputs("fairlead read: the name of the folder is too long\n", stderr);
+		return false;
+	}
+	if (!values[PLAN] && !values[MISSING] && fl_visit_has(folder, FL_VISIT_PLAN))
+		values[PLAN] = v->plan;
+	paths[(*n)++] = v->journal;
+	if (fl_visit_has(folder, FL_VISIT_HAND))
+		paths[(*n)++] = v->hand;
+	return true;
+}
+
+static enum fl_exit judge_all(const char **values, int argc, char **argv,
+			      const char **paths)
+{
+	struct visit visit;
+	size_t n = 0;
+	if (values[VISIT] && !take_visit(&visit, values, paths, &n))
+		return FL_EXIT_USAGE;
+	for (int i = 0; i < argc; i++)
+		paths[n++] = argv[i];
+	struct fl_judging *j = fl_judge_new();
+	if (!j) {
+		fputs("fairlead read: no memory\n", stderr);
 		return FL_EXIT_SILENT;
-	return (enum fl_exit)fl_answer_status(answer);
+	}
+	const struct fl_plan_wanted wanted = {
+		"read", values[PLAN], values[MISSING], values[AT],
+	};
+	const enum fl_exit status = fl_take_plan(j, &wanted) ? judge(j, values, paths, n)
+							 : FL_EXIT_USAGE;
+	fl_judge_free(j);
+	return status;
 }
 
 enum fl_exit fl_read_command(const struct fl_command *command, int argc, char **argv)
@@ -96,18 +93,17 @@ enum fl_exit fl_read_command(const struct fl_command *command, int argc, char **
 	enum fl_exit status = FL_EXIT_USAGE;
 	if (!fl_options(command, &argc, argv, values, &status))
 		return status;
-	if (argc == 0) {
-		fputs("fairlead read: give at least one capture, or - for standard "
-		      "input\n", stderr);
+	if (argc == 0 && !values[VISIT]) {
+		fputs("fairlead read: give at least one capture, - for standard input, or "
+		      "--visit\n", stderr);
 		return FL_EXIT_USAGE;
 	}
-	struct fl_judging *j = fl_judge_new();
-	if (!j) {
+	const char **paths = calloc((size_t)argc + 2, sizeof *paths);
+	if (!paths) {
 		fputs("fairlead read: no memory\n", stderr);
 		return FL_EXIT_SILENT;
 	}
-	if (take_plan(j, values))
-		status = judge(j, values, argc, argv);
-	fl_judge_free(j);
+	status = judge_all(values, argc, argv, paths);
+	free(paths);
 	return status;
 }

@@ -9,7 +9,7 @@ static bool fill(struct fl_case *c)
 	c->graph = fl_graph_new(c->plan, c->region);
 	if (!c->matching || !c->graph)
 		return false;
-	return fl_show_ears(c) && fl_show_stations(c) && fl_stand(c) &&
+	return fl_show_ears(c) && fl_show_ports(c) && fl_show_stations(c) && fl_stand(c) &&
 	       fl_show_devices(c) && fl_find(c) && fl_suspect(c) && fl_next(c);
 }
 

@@ -47,6 +47,8 @@ bool fl_show_ears(struct fl_case *c);
 const struct fl_ip *fl_addresses_of(struct fl_case *c, struct fl_mac mac, size_t *n);
 /* "camera (02:…)" or "02:… (phone-x)": the name a person knows. */
 const char *fl_name_of(struct fl_case *c, struct fl_mac mac);
+/* own_ports.c */
+bool fl_show_ports(struct fl_case *c);
 /* findings.c */
 bool fl_find(struct fl_case *c);
 struct fl_answer_finding *fl_found(struct fl_case *c, const char *id,

@@ -1,4 +1,5 @@
 /* standing.c -- how each planned device stands: heard, silent, absent. */
+#include "diagnose/firm.h"
 #include "diagnose/inner.h"
 
 #include <math.h>
@@ -37,15 +38,6 @@ static bool place_floods(const struct fl_ledger *ledger)
 		if (all[i].filterable && all[i].gap_count)
 			return true;
 	return false;
-}
-
-/* Chance that a device with this planned cadence was missed for so long. */
-static double planned_chance(const struct fl_case *c, const struct fl_device *d)
-{
-	const struct fl_beats beats = { .heard = 10 };
-	const double beat = fmax(1, (double)d->cadence / (double)FL_SECOND);
-	const double n = floor((c->seconds - 1) / beat);
-	return n < 1 ? 1 : exp(fl_silence_log(&beats, n > 400 ? 400 : (uint32_t)n));
 }
 
 static bool cadence_due(const struct fl_case *c, const struct fl_device *d)
@@ -147,7 +139,7 @@ static void stand(struct fl_case *c, size_t i)
 		s->open = -1;
 	if (!s->heard) {
 		s->only_groups = d->cadence > 0 && d->cadence_to_group;
-		s->unheard = cadence_due(c, d) ? planned_chance(c, d)
+		s->unheard = cadence_due(c, d) ? exp(fl_firm_log(d, c->seconds))
 					       : unheard_of(d->kind, c->seconds);
 	}
 }

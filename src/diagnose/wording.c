@@ -158,6 +158,7 @@ static const char *look_for_finding(struct fl_case *c)
 {
 	static const struct { const char *id, *look; } rows[] = {
 		{ "nothing-heard", "the laptop's own lead, then the switch and its supply" },
+		{ "link-flaps", "the laptop's own lead, then the port it is in" },
 		{ "other-network", "the plug the laptop is in, and the plan" },
 		{ "address-conflict", "the address settings of both" },
 		{ "two-address-servers", "the server that the plan does not name" },
@@ -236,21 +237,28 @@ static void tell_evidence(struct fl_case *c)
 		fl_texts_add(c, &c->answer->story, f->evidence.at[i]);
 }
 
-/* "heard everybody, but the ear was deaf for a while": own link first. */
+/* Time in which the ear was deaf: the own link first. */
 static void tell_deaf(struct fl_case *c)
 {
-	size_t n, spans = 0;
-	const struct fl_deaf_span *deaf = fl_ledger_deaf(c->ledger, &n);
+	size_t spans;
+	const struct fl_deaf_span *deaf = fl_ledger_deaf(c->ledger, &spans);
 	fl_time sum = 0;
 	char length[FL_TIME_TEXT], at[FL_TIME_TEXT];
-	for (size_t i = 0; i < n; i++)
-		sum += deaf[i].to - deaf[i].from, spans++;
-	if (spans)
-		fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
+	for (size_t i = 0; i < spans; i++)
+		sum += deaf[i].to - deaf[i].from;
+	if (spans == 0)
+		return;
+	fl_time_clock(deaf[0].from, at);
+	fl_time_interval(sum, length);
+	fl_texts_add(c, &c->answer->story, c->answer->live
+		? fl_region_format(c->region,
+			"%zu time%s, the first at %s, I could not hear (%s in all): %s. "
+			"Nobody is called silent for it.",
+			spans, spans == 1 ? "" : "s", at, length, deaf[0].why)
+		: fl_region_format(c->region,
 			"%zu time%s, the first at %s, nobody at all was heard (%s in all): "
 			"the laptop's own lead or its switch; nobody is called silent for it.",
-			spans, spans == 1 ? "" : "s", fl_time_clock(deaf[0].from, at),
-			fl_time_length(sum, length)));
+			spans, spans == 1 ? "" : "s", at, length));
 }
 
 static void tell_doubt(struct fl_case *c)

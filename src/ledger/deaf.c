@@ -25,6 +25,15 @@ void fl_deaf_add(struct fl_ledger *l, uint16_t ear, fl_time from, fl_time to,
 	l->ears[ear].deaf += to - from;
 	if (to > l->deaf_until[ear])
 		l->deaf_until[ear] = to;
+	for (size_t i = l->deaf_count; i-- > 0;) {
+		struct fl_deaf_span *d = &l->deaf[i];
+		if (d->ear != ear)
+			continue;
+		if (d->to != from || strcmp(d->why, why) != 0)
+			break;
+		d->to = to;                  /* told second by second */
+		return;
+	}
 	if (l->deaf_count == FL_LEDGER_DEAF) {
 		l->lost++;
 		return;
@@ -54,6 +63,9 @@ void fl_quiet_heard(struct fl_ledger *l, uint16_t ear, fl_time t)
 {
 	const fl_time last = l->heard_any[ear];
 	struct fl_quiet *q = &l->quiet[ear];
+	/* The kernel of a live ear says itself when it had no link. */
+	if (fl_ports_of(l, ear))
+		return;
 	if (last == 0 || t - last <= NOBODY || fl_deaf_overlaps(l, ear, last, t))
 		return;
 	if (q->pending)

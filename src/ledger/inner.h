@@ -34,7 +34,9 @@ struct fl_ledger {
 	uint32_t *by_number;             /* stream number: cadence + 1       */
 	struct fl_dropout *dropouts;   size_t dropout_count;
 	struct fl_deaf_span *deaf;     size_t deaf_count;
+	struct fl_port_state ports[FL_LEDGER_EARS]; size_t port_count;
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
+	struct fl_act acts[FL_LEDGER_ACTS];    size_t act_count;
 	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
 	fl_time  from, now;
 	int64_t  clock_moved;
@@ -94,6 +96,12 @@ void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
 void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);
 void fl_silence_started(struct fl_ledger *, struct fl_mac mac,
 			enum fl_mechanism by, fl_time t);
+/* acts.c */
+void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
+/* ports.c */
+void fl_ports_hear(struct fl_ledger *, const struct fl_observation *);
+/* The port that this ear listens at; NULL: none was told of. */
+struct fl_port_state *fl_ports_of(struct fl_ledger *, uint16_t ear);
 /* said.c */
 void fl_said_who(struct fl_ledger *, const struct fl_observation *);
 void fl_said_sign(struct fl_ledger *, const struct fl_observation *);

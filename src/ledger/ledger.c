@@ -333,7 +333,7 @@ static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 static void observe(void *context, const struct fl_observation *o)
 {
 	struct fl_ledger *l = context;
-	if (o->ear >= FL_LEDGER_EARS) {
+	if (o->ear >= FL_LEDGER_EARS && o->kind != FL_OBSERVED_HAND) {
 		l->lost++;
 		return;
 	}
@@ -345,8 +345,8 @@ static void observe(void *context, const struct fl_observation *o)
 	case FL_OBSERVED_EDGE:   fl_silence_edge(l, o);     break;
 	case FL_OBSERVED_WHO:    fl_said_who(l, o);         break;
 	case FL_OBSERVED_SIGN:   fl_said_sign(l, o);        break;
-	case FL_OBSERVED_PORT:
-	case FL_OBSERVED_HAND:
+	case FL_OBSERVED_PORT:   fl_ports_hear(l, o);       break;
+	case FL_OBSERVED_HAND:   fl_acts_done(l, o);        break;
 	case FL_OBSERVATION_KINDS:
 		break;
 	}

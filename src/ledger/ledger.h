@@ -163,7 +163,6 @@ struct fl_port_state {
 	fl_time  without_link;       /* ns, as far as edges were told        */
 	uint32_t counted;            /* bits by enum fl_counter              */
 	uint64_t counts[FL_COUNTERS];   /* since told first                  */
-	bool     first_down;         /* it had no link when told first       */
 };
 
 /* Something somebody did or saw. */

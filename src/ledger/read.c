@@ -36,6 +36,12 @@ const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *l, size_t *n)
 	return l->deaf;
 }
 
+const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *l, size_t *n)
+{
+	*n = l->port_count;
+	return l->ports;
+}
+
 const struct fl_note *fl_ledger_notes(const struct fl_ledger *l, size_t *n)
 {
 	*n = l->note_count;

@@ -140,6 +140,41 @@ static json_t *one_ear(const void *list, size_t i)
 		"own", count(e->own), NULL);
 }
 
+/* Every counter of a port that is an error of frames; null: not counted. */
+static json_t *port_errors(const struct fl_answer_port *p)
+{
+	json_t *out = json_object();
+	bool made = out;
+	for (enum fl_counter c = FL_COUNT_CRC; c <= FL_COUNT_CARRIER; c++)
+		made &= !json_object_set_new(out, fl_counter_key(c),
+			counted(p->counted >> c & 1, p->counts[c]));
+	if (!made)
+		json_decref(out);
+	return made ? out : NULL;
+}
+
+static json_t *port_count(const struct fl_answer_port *p, enum fl_counter c)
+{
+	return counted(p->counted >> c & 1, p->counts[c]);
+}
+
+static json_t *one_port(const void *list, size_t i)
+{
+	static const char *const duplexes[] = { NULL, "half", "full" };
+	const struct fl_answer_port *all = list, *p = &all[i];
+	return object(
+		"port", text(p->name),
+		"state", text(p->link ? "up" : "down"),
+		"mbit", counted(p->mbit != 0, p->mbit),
+		"duplex", text(duplexes[p->duplex]),
+		"flaps", counted(p->flaps_known, p->flaps),
+		"without_link_seconds", seconds(p->without_link),
+		"frames", port_count(p, FL_COUNT_RECEIVED),
+		"sent", port_count(p, FL_COUNT_SENT),
+		"asked", count(p->asked),
+		"errors", port_errors(p), NULL);
+}
+
 static json_t *one_device(const void *list, size_t i)
 {
 	const struct fl_answer_device *all = list, *d = &all[i];
@@ -319,6 +354,16 @@ static json_t *whole(const struct fl_answer *a, const struct certainty *c)
 		"warnings", texts(&a->warnings), NULL);
 }
 
+/* A capture knows nothing of ports: the key is absent then. */
+static json_t *with_ports(json_t *root, const struct fl_answer *a)
+{
+	if (!root || !a->live ||
+	    !json_object_set_new(root, "ports", array(a->port_count, one_port, a->ports)))
+		return root;
+	json_decref(root);
+	return NULL;
+}
+
 static int add_octets(const char *octets, size_t n, void *out)
 {
 	fl_text_add(out, "%.*s", (int)n, octets);
@@ -328,7 +373,7 @@ static int add_octets(const char *octets, size_t n, void *out)
 bool fl_render_json(const struct fl_answer *answer, struct fl_text *out)
 {
 	struct certainty c = { 0 };
-	json_t *root = weigh(&c, answer) ? whole(answer, &c) : NULL;
+	json_t *root = weigh(&c, answer) ? with_ports(whole(answer, &c), answer) : NULL;
 	const bool made = root && !json_dump_callback(root, add_octets, out,
 		JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
 	fl_text_add(out, "\n");

@@ -36,12 +36,14 @@ struct fl_screen {
 	fl_time firm_in;             /* until a silence means something; 0:
 				      * it does; below 0: it never will      */
 	fl_time ends_in;             /* 0: when told to                      */
-	int     chosen;              /* device, -1: none                     */
+	int     chosen;              /* row of the list: a device, without a
+				      * plan a station; -1: none             */
 	bool    working;             /* somebody works on the network        */
 	const char *typed;           /* text of a mark being typed, or NULL  */
 	const struct fl_texts *events;   /* sentences with their time, oldest
 					  * first                            */
 	const char *status;          /* one sentence, NULL                   */
+	const char *keys;            /* what they are, in words              */
 };
 
 void fl_screen_draw(const struct fl_screen *screen, struct fl_grid *grid);
@@ -57,6 +59,7 @@ struct fl_wiggle {
 	fl_time  longest;            /* of them                              */
 	const struct fl_texts *events;
 	const char *typed;
+	const char *keys;
 };
 
 void fl_wiggle_draw(const struct fl_wiggle *wiggle, struct fl_grid *grid);

@@ -48,8 +48,8 @@ void fl_fold(struct fl_page *page, size_t column, size_t left, const char *noun)
 {
 	if (!left)
 		return;
-	fl_text_add(&page->lay.line, "and %zu more%s; --json lists all.",
-		    left, noun);
+	fl_text_add(&page->lay.line, "and %zu more%s%s.", left, noun,
+		    page->brief ? "" : "; --json lists all");
 	fl_layout_flow(&page->lay, column);
 }
 
@@ -63,18 +63,37 @@ static void add_seat(struct fl_text *line, const char *seat)
 			    strncmp(seat, "in ", 3) ? " at" : "", seat);
 }
 
-void fl_section_head(struct fl_page *page)
+/* What fairlead itself sent: nothing, but what it was told to ask. */
+static void add_sent(struct fl_text *line, const struct fl_answer *a)
 {
-	const struct fl_answer *a = page->answer;
-	struct fl_text *line = &page->lay.line;
+	uint32_t asked = 0;
+	for (size_t i = 0; i < a->port_count; i++)
+		asked += a->ports[i].asked;
+	if (!a->live)
+		fl_text_add(line, ", from a capture.");
+	else if (asked)
+		fl_text_add(line, ". fairlead asked %u address%s.", asked,
+			    asked == 1 ? "" : "es");
+	else
+		fl_text_add(line, ". fairlead sent nothing.");
+}
+
+void fl_add_place(struct fl_text *line, const struct fl_answer *a)
+{
 	const bool named = a->segment && *a->segment;
 	char length[FL_TIME_TEXT];
 	fl_text_add(line, "%s%s %s", named ? a->segment : "",
 		    named ? ": heard" : "Heard",
 		    fl_time_length(a->listened, length));
 	add_seat(line, a->seat);
-	fl_text_add(line, "%s", a->live ? ". fairlead sent nothing."
-				       : ", from a capture.");
+}
+
+void fl_section_head(struct fl_page *page)
+{
+	const struct fl_answer *a = page->answer;
+	struct fl_text *line = &page->lay.line;
+	fl_add_place(line, a);
+	add_sent(line, a);
 	fl_layout_flow(&page->lay, 0);
 }
 
@@ -125,6 +144,12 @@ static void add_sentence(struct fl_text *line, const char *text)
 			    text + 1);
 }
 
+void fl_add_outcomes(struct fl_text *line, const struct fl_answer_step *step)
+{
+	add_sentence(line, step->if_better);
+	add_sentence(line, step->if_not);
+}
+
 static void step_row(struct fl_page *page, size_t number,
 		     const struct fl_answer_step *step)
 {
@@ -138,8 +163,7 @@ static void step_row(struct fl_page *page, size_t number,
 		{ 59, 21, step->then, false },
 	};
 	fl_layout_row(&page->lay, row, 4);
-	add_sentence(&page->lay.line, step->if_better);
-	add_sentence(&page->lay.line, step->if_not);
+	fl_add_outcomes(&page->lay.line, step);
 	fl_layout_flow(&page->lay, 5);
 }
 

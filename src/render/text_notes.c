@@ -70,7 +70,7 @@ static void add_stranger(struct fl_text *line,
 		    name && s->guess ? ", " : "", s->guess ? s->guess : "");
 }
 
-static void strangers(struct fl_page *page)
+void fl_section_strangers(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
 	struct fl_text *line = &page->lay.line;
@@ -131,6 +131,56 @@ static void ear_line(struct fl_page *page, const struct fl_answer_ear *e)
 			    e->own);
 	fl_text_add(line, ".");
 	end(page);
+}
+
+static void add_speed(struct fl_text *line, const struct fl_answer_port *p)
+{
+	if (!p->link)
+		fl_text_add(line, "no link now");
+	else if (p->mbit)
+		fl_text_add(line, "%u Mbit/s%s", p->mbit,
+			    p->duplex == FL_DUPLEX_HALF ? " half duplex" :
+			    p->duplex == FL_DUPLEX_FULL ? " full duplex" : "");
+	else
+		fl_text_add(line, "speed not told");
+}
+
+/* The laptop's own link: what it did, and what left it. */
+static void port_line(struct fl_page *page, const struct fl_answer_port *p)
+{
+	struct fl_text *line = &page->lay.line;
+	char length[FL_TIME_TEXT];
+	const bool sent_known = p->counted >> FL_COUNT_SENT & 1;
+	const uint64_t sent = p->counts[FL_COUNT_SENT];
+	fl_text_add(line, "Own link %s: ", p->name);
+	add_speed(line, p);
+	if (!p->flaps_known)
+		fl_text_add(line, ", losses not counted");
+	else if (p->flaps)
+		fl_text_add(line, ", lost %u time%s (%s)", p->flaps,
+			    p->flaps == 1 ? "" : "s",
+			    fl_time_interval(p->without_link, length));
+	else
+		fl_text_add(line, ", never lost");
+	if (sent_known && sent > p->asked)
+		fl_text_add(line, "; the laptop's system sent %" PRIu64 " frames, "
+			    "fairlead ports says how to quiet it", sent - p->asked);
+	else if (sent_known && !p->asked)
+		fl_text_add(line, "; nothing was sent");
+	fl_text_add(line, ".");
+	end(page);
+}
+
+static void ports(struct fl_page *page)
+{
+	const struct fl_answer *a = page->answer;
+	const bool all = !a->planned || fl_all_well(a);
+	for (size_t i = 0; i < a->port_count; i++) {
+		const struct fl_answer_port *p = &a->ports[i];
+		if (all || !p->link || p->flaps ||
+		    p->counts[FL_COUNT_SENT] > p->asked)
+			port_line(page, p);
+	}
 }
 
 /* Ears are told where nothing better is, or where they counted a trouble. */
@@ -208,9 +258,10 @@ static void warnings(struct fl_page *page)
 void fl_section_notes(struct fl_page *page)
 {
 	states(page);
-	strangers(page);
+	fl_section_strangers(page);
 	findings(page);
 	ears(page);
+	ports(page);
 	listening(page);
 	cannot_see(page);
 	warnings(page);

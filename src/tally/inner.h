@@ -3,6 +3,7 @@
 #define FL_TALLY_INNER_H
 
 #include "base/table.h"
+#include "base/text.h"
 #include "decode/decode.h"
 #include "tally/tally.h"
 
@@ -44,6 +45,7 @@ struct station {
 	struct station_key key;
 	fl_time  last;
 	fl_time  limit;                 /* a longer gap is told as an edge   */
+	fl_time  usual;                 /* 99 in 100 gaps are shorter        */
 	uint32_t limit_stream;
 	uint32_t streams;
 	uint64_t frames;
@@ -59,6 +61,8 @@ struct second {
 struct ear {
 	bool     used, listens;
 	fl_time  since;                  /* it listens                       */
+	fl_time  deaf_from;              /* 0: it hears                      */
+	char     deaf_why[FL_TEXT_MAX + 1];
 	char     name[64];
 	struct fl_mac own;
 	struct second ring[RING];
@@ -90,7 +94,7 @@ struct fl_tally {
 	/* What was said in each open second waits until that one is told, so
 	 * that the order does not hang on when time was promised. */
 	struct fl_kept_observation *waiting[RING], **waiting_end[RING];
-	bool        started, ended;
+	bool        started, ended, live;
 	int64_t     second;              /* the next one to tell             */
 	fl_time     minute_from;
 	fl_time     high;                /* newest listening time            */
@@ -106,6 +110,7 @@ void fl_tally_take_frames(void *context, const struct fl_frame *frames, size_t n
 /* tally.c: the listening time of a stamp; afterwards its second is open. */
 fl_time fl_tally_move_on(struct fl_tally *tally, fl_time stamp);
 void fl_tally_begin_to_listen(struct fl_tally *tally, size_t ear, fl_time t);
+void fl_tally_tell_deaf(struct fl_tally *tally, size_t ear, fl_time to);
 /* Tell now, or with the second in which it lies. */
 void fl_tally_tell(struct fl_tally *tally, struct fl_observation *o);
 void fl_tally_tell_later(struct fl_tally *tally, const struct fl_observation *o);

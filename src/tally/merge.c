@@ -74,11 +74,18 @@ bool fl_merge_full(const struct fl_merge *m)
 	return m->full;
 }
 
+/* What stands at its own time. All else is said within a second and told before
+ * it: that goes with what was told before. */
+static bool stamped(enum fl_observation_kind kind)
+{
+	return kind == FL_OBSERVED_SECOND || kind == FL_OBSERVED_EAR ||
+	       kind == FL_OBSERVED_PORT || kind == FL_OBSERVED_HAND;
+}
+
 static void take(void *context, const struct fl_observation *o)
 {
 	struct input *in = context;
-	/* What is said within a second is told before it: it waits for it. */
-	if (o->kind == FL_OBSERVED_SECOND || o->kind == FL_OBSERVED_EAR)
+	if (stamped(o->kind))
 		in->key = o->to > in->key ? o->to : in->key;
 	struct fl_kept_observation *w = fl_observation_keep(o);
 	if (!w) {
@@ -115,9 +122,16 @@ static size_t open_ear(struct fl_merge *m, const char *name)
 
 static bool number_ear(struct fl_merge *m, struct input *in, struct fl_observation *o)
 {
+	if (o->kind == FL_OBSERVED_HAND) {
+		o->ear = 0;   /* what was done belongs to no ear */
+		return true;
+	}
 	if (o->ear >= FL_MERGE_EARS)
 		return false;
 	if (o->kind == FL_OBSERVED_EAR && o->listening.change == FL_EAR_LISTENS) {
+		/* A journal gone on with after a crash: its ear never ended. */
+		if (in->ears[o->ear])
+			m->ears[in->ears[o->ear] - 1].open = false;
 		const size_t ear = open_ear(m, o->listening.name);
 		in->ears[o->ear] = (uint16_t)(ear < FL_MERGE_EARS ? ear + 1 : 0);
 	}

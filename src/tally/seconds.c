@@ -140,6 +140,7 @@ static void tell_all_ears(struct fl_tally *tally, fl_time to, bool minute)
 		struct ear *ear = &tally->ears[i];
 		if (!ear->listens || ear->since >= to)
 			continue;
+		fl_tally_tell_deaf(tally, i, to);
 		tell_second(tally, (uint16_t)i, to);
 		if (minute)
 			tell_minute(tally, (uint16_t)i, to);

@@ -141,6 +141,7 @@ static void renew_limit(struct fl_tally *tally, struct stream *s)
 	const fl_time limit = 10 * p99 > FL_LATENESS ? 10 * p99 : FL_LATENESS;
 	if (limit < station->limit || station->limit_stream == number) {
 		station->limit = limit;
+		station->usual = p99;
 		station->limit_stream = number;
 	}
 }
@@ -161,4 +162,20 @@ void fl_tally_gap(struct fl_tally *tally, struct stream *s, fl_time gap)
 		s->sample[s->samples++] = us;
 	if (s->gap_count >= 300 && s->gap_count % 256 == 44)
 		renew_limit(tally, s);
+}
+
+fl_time fl_tally_last(const struct fl_tally *tally, struct fl_mac mac, fl_time *usual)
+{
+	fl_time last = 0;
+	*usual = 0;
+	for (size_t i = 0; i < tally->ear_count; i++) {
+		const struct station_key key = { .ear = (uint16_t)i, .mac = mac };
+		const struct station *s = fl_table_find(&tally->stations, &key);
+		if (!s || s->frames == 0)
+			continue;
+		last = s->last > last ? s->last : last;
+		if (s->usual && (*usual == 0 || s->usual < *usual))
+			*usual = s->usual;
+	}
+	return last;
 }

@@ -49,6 +49,11 @@ void fl_tally_free(struct fl_tally *tally)
 	free(tally);
 }
 
+void fl_tally_live(struct fl_tally *tally)
+{
+	tally->live = true;
+}
+
 struct fl_frame_sink fl_tally_sink(struct fl_tally *tally)
 {
 	return (struct fl_frame_sink){
@@ -167,6 +172,8 @@ static fl_time listening(const struct fl_tally *tally, fl_time stamp)
 static fl_time listening_time(struct fl_tally *tally, fl_time stamp)
 {
 	const fl_time t = listening(tally, stamp);
+	if (tally->live)
+		return t;
 	if (t >= tally->high - FL_LATENESS) {
 		tally->low = 0;
 		return t;
@@ -183,9 +190,19 @@ static fl_time listening_time(struct fl_tally *tally, fl_time stamp)
 void fl_tally_advance(struct fl_tally *tally, fl_time stamp)
 {
 	const fl_time t = listening(tally, stamp);
-	if (tally->started && !tally->ended && t > tally->high - FL_LATENESS)
-		fl_tally_tell_seconds(tally, t < tally->high + FL_LONG_SILENCE
-				      ? t : tally->high, false);
+	if (!tally->started || tally->ended || t <= tally->high - FL_LATENESS)
+		return;
+	const bool believed = tally->live || t < tally->high + FL_LONG_SILENCE;
+	fl_tally_tell_seconds(tally, believed ? t : tally->high, false);
+}
+
+void fl_tally_also(struct fl_tally *tally, const struct fl_observation *o)
+{
+	if (!tally->started || tally->ended)
+		return;
+	struct fl_observation at = *o;
+	at.from = at.to = listening(tally, o->to);
+	fl_tally_tell_later(tally, &at);
 }
 
 fl_time fl_tally_move_on(struct fl_tally *tally, fl_time stamp)
@@ -199,12 +216,46 @@ fl_time fl_tally_move_on(struct fl_tally *tally, fl_time stamp)
 	}
 	if (t <= tally->high)
 		return t;
-	if (t - tally->high > FL_LONG_SILENCE)
+	if (t - tally->high > FL_LONG_SILENCE && !tally->live)
 		skip_silence(tally, t);
 	tally->high = t;
 	if (t - FL_LATENESS >= (tally->second + 1) * FL_SECOND)
 		fl_tally_tell_seconds(tally, t - FL_LATENESS, false);
 	return t;
+}
+
+/* An ear that cannot hear is told as deaf up to `to` only once. */
+void fl_tally_tell_deaf(struct fl_tally *tally, size_t i, fl_time to)
+{
+	struct ear *ear = &tally->ears[i];
+	if (ear->deaf_from == 0 || ear->deaf_from >= to)
+		return;
+	tell_ear(tally, i, FL_EAR_DEAF, ear->deaf_from, to, 0, ear->deaf_why);
+	ear->deaf_from = to;
+}
+
+static void deafen(struct fl_tally *tally, const struct fl_ear_event *event, fl_time t)
+{
+	struct ear *ear = &tally->ears[event->ear];
+	if (ear->deaf_from)
+		return;
+	const fl_time told = tally->second * FL_SECOND;
+	ear->deaf_from = t > told ? t : told;
+	(void)snprintf(ear->deaf_why, sizeof ear->deaf_why, "%s",
+		       event->name ? event->name : "");
+}
+
+static void hears_again(struct fl_tally *tally, const struct fl_ear_event *event, fl_time t)
+{
+	struct ear *ear = &tally->ears[event->ear];
+	if (ear->deaf_from && ear->deaf_from < t)
+		fl_tally_tell_later(tally, &(struct fl_observation){
+			.kind = FL_OBSERVED_EAR, .ear = event->ear,
+			.from = ear->deaf_from, .to = t,
+			.listening = { .change = FL_EAR_DEAF, .name = ear->name,
+				       .text = ear->deaf_why },
+		});
+	ear->deaf_from = 0;
 }
 
 static void open_ear(struct fl_tally *tally, const struct fl_ear_event *event)
@@ -235,6 +286,10 @@ static void take_ear(void *context, const struct fl_ear_event *event)
 	switch (event->news) {
 	case FL_EAR_SINCE:
 		tally->since = t;
+		if (tally->live && !tally->started)
+			start(tally, t);
+		if (tally->live)
+			fl_tally_begin_to_listen(tally, event->ear, t);
 		break;
 	case FL_EAR_UNTIL:
 		if (t > tally->until)
@@ -251,8 +306,16 @@ static void take_ear(void *context, const struct fl_ear_event *event)
 				 tally->high, 0, event->name);
 		break;
 	case FL_EAR_DEAFENED:
+		deafen(tally, event, t);
+		break;
 	case FL_EAR_HEARS:
+		hears_again(tally, event, t);
+		break;
 	case FL_EAR_MOVED:
+		if (tally->started)
+			tell_ear(tally, event->ear, FL_EAR_STEPPED, t, t,
+				 event->amount, "");
+		break;
 	case FL_EAR_OPENED:
 	case FL_EAR_CLOSED:
 		break;
@@ -271,7 +334,8 @@ void fl_tally_end(struct fl_tally *tally)
 		/* Statistics may say that it listened on after the last frame;
 		 * of more than a long silence nothing can be said. */
 		fl_time end = tally->high + 1;   /* its own instant too */
-		if (tally->until > end && tally->until - end <= FL_LONG_SILENCE)
+		if (tally->until > end &&
+		    (tally->live || tally->until - end <= FL_LONG_SILENCE))
 			end = tally->until;
 		fl_tally_tell_seconds(tally, end, true);
 		tell_every_ear(tally, FL_EAR_ENDS, end, end, 0, "");

@@ -7,8 +7,6 @@
 #include <errno.h>
 #include <stdlib.h>
 
-enum { VERSION = 1, MINOR = 0 };
-
 struct fl_journal {
 	FILE    *in;
 	char    *line;
@@ -18,23 +16,28 @@ struct fl_journal {
 	struct fl_journal_room *room;
 	fl_time  told;
 	uint64_t octets;
+	uint64_t next;               /* `order` of the line to come          */
 	bool     ended;
 };
 
 /* ---- writing ---- */
 
-bool fl_journal_begin(FILE *out)
+static bool put(FILE *out, char *line)
 {
-	return fprintf(out, "{\"journal\":%d,\"minor\":%d}\n", VERSION, MINOR) > 0;
+	const bool written = line && fputs(line, out) != EOF &&
+			     fputc('\n', out) != EOF;
+	free(line);
+	return written;
+}
+
+bool fl_journal_begin(FILE *out, const char *plan_sum)
+{
+	return put(out, fl_journal_first_line(plan_sum));
 }
 
 bool fl_journal_write(FILE *out, const struct fl_observation *o)
 {
-	json_t *j = fl_journal_object(o);
-	const bool written = j && json_dumpf(j, out, JSON_COMPACT) == 0 &&
-			     fputc('\n', out) != EOF;
-	json_decref(j);
-	return written;
+	return put(out, fl_journal_line(o));
 }
 
 /* ---- reading ---- */
@@ -87,11 +90,16 @@ static void hand_over(struct fl_journal *f, const json_t *j)
 	/* A line with "said" is for people: it was concluded, not heard. */
 	if (json_object_get(j, "said"))
 		return;
-	if (!fl_journal_observation(j, f->room, &o)) {
+	const bool understood = fl_journal_observation(j, f->room, &o);
+	/* A line that is not understood has its place in the order all the same. */
+	if (understood || json_is_integer(json_object_get(j, "order"))) {
+		f->summary.gaps += o.order != f->next;
+		f->next = o.order + 1;
+	}
+	if (!understood) {
 		f->summary.skipped++;
 		return;
 	}
-	f->summary.gaps += o.order != f->summary.lines;
 	f->summary.lines++;
 	if (o.kind == FL_OBSERVED_SECOND && o.to > f->told)
 		f->told = o.to;
@@ -120,7 +128,7 @@ static enum fl_status take_line(struct fl_journal *f)
 		f->summary.skipped++;
 	} else if (!json_object_get(j, "journal")) {
 		hand_over(f, j);
-	} else if (json_integer_value(json_object_get(j, "journal")) > VERSION) {
+	} else if (json_integer_value(json_object_get(j, "journal")) > FL_JOURNAL_VERSION) {
 		fl_error_set(&f->summary.error, FL_UNSUPPORTED, 0, offset,
 			     "written by a newer fairlead: version 1 is read", f->path);
 	}

@@ -1,6 +1,6 @@
 /* journal.h -- the ledger's input as lines of text: written and replayed.
  *
- *     {"journal":1,"minor":0}
+ *     {"journal":1,"minor":0,"plan":"9a3c…"}
  *     {"kind":"ear","ear":0,"order":0,"from":…,"to":…,"change":"listens",…}
  *     {"kind":"second",…,"heard":[stream,ms,stream,ms,…]}
  *
@@ -24,9 +24,10 @@
 
 enum { FL_JOURNAL_LINE = 1 << 20, FL_JOURNAL_ROWS = 8192 };
 
-/* Write the first line, and one observation as a line. False: the stream has
- * an error (errno tells) or no memory. */
-bool fl_journal_begin(FILE *out);
+/* Write the first line, with the check sum of the plan where there is one, and
+ * one observation as a line. False: the stream has an error (errno tells) or no
+ * memory. */
+bool fl_journal_begin(FILE *out, const char *plan_sum);
 bool fl_journal_write(FILE *out, const struct fl_observation *o);
 
 struct fl_journal_summary {

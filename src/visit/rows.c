@@ -322,7 +322,32 @@ static const struct {
 	[FL_OBSERVED_HAND]   = { write_hand, read_hand },
 };
 
-json_t *fl_journal_object(const struct fl_observation *o)
+static char *line_of(json_t *j)
+{
+	char *line = j ? json_dumps(j, JSON_COMPACT) : NULL;
+	json_decref(j);
+	return line;
+}
+
+char *fl_journal_first_line(const char *plan_sum)
+{
+	json_t *j = json_object();
+	json_object_set_new(j, "journal", json_integer(FL_JOURNAL_VERSION));
+	json_object_set_new(j, "minor", json_integer(FL_JOURNAL_MINOR));
+	put_text(j, "plan", plan_sum);
+	return line_of(j);
+}
+
+char *fl_journal_said_line(fl_time at, const char *kind, const char *said)
+{
+	json_t *j = json_object();
+	json_object_set_new(j, "said", json_string(said));
+	json_object_set_new(j, "kind", json_string(kind));
+	json_object_set_new(j, "at", json_integer(at));
+	return line_of(j);
+}
+
+char *fl_journal_line(const struct fl_observation *o)
 {
 	json_t *j = json_object();
 	json_object_set_new(j, "kind", json_string(fl_observation_name(o->kind)));
@@ -331,7 +356,7 @@ json_t *fl_journal_object(const struct fl_observation *o)
 	json_object_set_new(j, "from", json_integer(o->from));
 	json_object_set_new(j, "to", json_integer(o->to));
 	kinds[o->kind].write(j, o);
-	return j;
+	return line_of(j);
 }
 
 static int kind_of(const json_t *name)

@@ -1,8 +1,8 @@
-/* rows.h -- one observation as a JSON object, and back.
+/* rows.h -- one observation as a line of JSON, and back.
  *
- * Owns    an object goes to the caller; an observation read borrows from the
+ * Owns    a line goes to the caller; an observation read borrows from the
  *         room it was read into, until that is used again
- * Errors  false: no observation; NULL or an object cut short: no memory
+ * Errors  false: no observation; NULL: no memory
  */
 #ifndef FL_VISIT_ROWS_H
 #define FL_VISIT_ROWS_H
@@ -10,6 +10,8 @@
 #include "visit/journal.h"
 
 #include <jansson.h>
+
+enum { FL_JOURNAL_VERSION = 1, FL_JOURNAL_MINOR = 0 };
 
 /* What one observation may borrow. */
 struct fl_journal_room {
@@ -23,7 +25,12 @@ void fl_journal_write_port(json_t *j, const struct fl_observation *o);
 bool fl_journal_read_port(struct fl_journal_room *room, const json_t *j,
 			  struct fl_observation *o);
 
-json_t *fl_journal_object(const struct fl_observation *o);
+/* One observation, and the first line of a file, as lines of JSON without their end,
+ * for the caller to free(); NULL: no memory. `plan_sum` NULL or "": no plan. */
+char *fl_journal_line(const struct fl_observation *o);
+char *fl_journal_first_line(const char *plan_sum);
+/* A line for people, passed over in replay. */
+char *fl_journal_said_line(fl_time at, const char *kind, const char *said);
 bool fl_journal_observation(const json_t *j, struct fl_journal_room *room,
 			    struct fl_observation *o);
 

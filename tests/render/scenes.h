@@ -70,6 +70,13 @@ static struct fl_answer_ear scene_ears[] = {
 	{ .name = "eth1", .place = "lower switch port 5", .frames = 48210, .octets = 4000000 },
 };
 
+static struct fl_answer_port scene_ports[] = {
+	{ .name = "eth1", .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
+	  .flaps_known = true,
+	  .counted = 1u << FL_COUNT_RECEIVED | 1u << FL_COUNT_SENT | 1u << FL_COUNT_CRC,
+	  .counts = { [FL_COUNT_RECEIVED] = 48210, [FL_COUNT_CRC] = 12 } },
+};
+
 static const struct fl_texts scene_story =
 	TEXTS("Silent since 09:14:32 (80 s); due every 2 s.",
 	      "Before that it blinked 3 times for 1 to 2 s without a restart: "
@@ -89,6 +96,7 @@ static inline struct fl_answer missing_radar(void)
 		.look = "cable W7, its plugs, the arch bulkhead",
 		.story = scene_story,
 		.ears = scene_ears, .ear_count = COUNT(scene_ears),
+		.ports = scene_ports, .port_count = COUNT(scene_ports),
 		.devices = scene_devices, .device_count = COUNT(scene_devices),
 		.stations = scene_stations, .station_count = COUNT(scene_stations),
 		.findings = scene_findings, .finding_count = COUNT(scene_findings),
