@@ -66,9 +66,10 @@ lab_end() {
 	case $status in
 	0|77) ;;
 	*)
+		tail -n 3 -- */*.log 2>/dev/null || true
 		for log in *.log *.json; do
 			[ -s "$log" ] || continue
-			echo "--- the end of $log"
+			echo "==> the end of $log"
 			tail -c 3000 "$log"
 		done ;;
 	esac
@@ -168,7 +169,7 @@ on() {
 			mount --bind /run/services /etc/avahi/services
 		fi
 		cd /
-		exec "$@"' "$device" "$@" >"$device-${1##*/}.log" 2>&1 3>&- &
+		exec "$@"' "$device" "$@" >"$device/${1##*/}.log" 2>&1 3>&- &
 }
 
 announce_lldp() {
