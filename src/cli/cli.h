@@ -44,10 +44,15 @@ void fl_say_faults(const char *path, const struct fl_plan_faults *faults);
 /* Write a text to standard output. A broken pipe ends quietly. */
 bool fl_put(const char *text, size_t n);
 
-enum fl_exit fl_read_command(const struct fl_command *, int argc, char **argv);
-enum fl_exit fl_learn_command(const struct fl_command *, int argc, char **argv);
-enum fl_exit fl_jot_command(const struct fl_command *, int argc, char **argv);
-extern const struct fl_option fl_read_options[], fl_learn_options[],
-	fl_jot_options[];
+/* A length of time as after --for: 90s, 15m, 8h. */
+bool fl_length_of(const char *text, fl_time *length);
+
+/* Each command, and its table of options. */
+#define COMMAND(name, arguments, help)                                          \
+	enum fl_exit fl_##name##_command(const struct fl_command *, int argc,   \
+					 char **argv);                          \
+	extern const struct fl_option fl_##name##_options[];
+#include "cli/commands.def"
+#undef COMMAND
 
 #endif

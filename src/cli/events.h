@@ -6,7 +6,7 @@
  * Owns    its sentences; those read out are borrowed until the next call
  * Errors  NULL from fl_events_new(): no memory; without memory for one more,
  *         that one is left out
- * Ceiling the last FL_EVENTS_KEPT are kept, all are counted
+ * Ceiling the last FL_EVENTS_KEPT are kept
  */
 #ifndef FL_CLI_EVENTS_H
 #define FL_CLI_EVENTS_H
@@ -28,10 +28,11 @@ void fl_events_look(struct fl_events *events, const struct fl_answer *answer,
 /* Tell of a mark, of work, of anything else. */
 void fl_events_say(struct fl_events *events, fl_time at, const char *sentence);
 
-/* The last ones, oldest first. */
+/* The last ones, in the order of their times: a silence is known only some
+ * beats after it began, and stands before the mark made meanwhile. */
 struct fl_texts fl_events_texts(const struct fl_events *events);
-/* How many were told in all: whoever prints lines prints the last so many of
- * fl_events_texts() as this has grown. */
-uint64_t fl_events_told(const struct fl_events *events);
+/* The next sentence that was not yet taken, in the order in which they were
+ * told: for whoever prints lines. NULL: none. */
+const char *fl_events_take(struct fl_events *events);
 
 #endif

@@ -6,6 +6,7 @@
 #include "tally/merge.h"
 #include "tally/tally.h"
 #include "visit/journal.h"
+#include "visit/visit.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -343,6 +344,34 @@ size_t fl_judge_listen(struct fl_judging *j, const char *const *paths, size_t n)
 		warn(j, "There were more streams than can be kept; some were left out.");
 	free(inputs);
 	return opened;
+}
+
+bool fl_judge_visit(struct fl_judging *j, const char *folder)
+{
+	char journal[FL_VISIT_PATH], hand[FL_VISIT_PATH];
+	const char *const paths[] = { journal, hand };
+	if (!fl_visit_path(folder, FL_VISIT_JOURNAL, journal) ||
+	    !fl_visit_path(folder, FL_VISIT_HAND, hand))
+		return false;
+	if (!fl_visit_has(folder, FL_VISIT_JOURNAL))
+		return true;
+	const size_t n = fl_visit_has(folder, FL_VISIT_HAND) ? 2 : 1;
+	return fl_judge_listen(j, paths, n) == n;
+}
+
+struct fl_observer fl_judge_observer(struct fl_judging *j)
+{
+	return fl_ledger_observer(j->ledger);
+}
+
+const char *fl_judge_place(const struct fl_judging *j)
+{
+	return j->place;
+}
+
+const char *fl_judge_plan_sum(const struct fl_judging *j)
+{
+	return j->plan_sum[0] ? j->plan_sum : NULL;
 }
 
 const struct fl_ledger *fl_judge_ledger(const struct fl_judging *j)

@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <inttypes.h>
+#include <stdlib.h>
 #include <string.h>
 
 void fl_help(const struct fl_command *command)
@@ -104,5 +105,27 @@ bool fl_put(const char *text, size_t n)
 		return true;
 	if (errno != EPIPE)
 		fprintf(stderr, "fairlead: standard output: %s\n", strerror(errno));
+	return false;
+}
+
+bool fl_length_of(const char *text, fl_time *length)
+{
+	static const struct { const char *unit; fl_time of; } units[] = {
+		{ "", FL_SECOND }, { "s", FL_SECOND }, { "m", FL_MINUTE },
+		{ "min", FL_MINUTE }, { "h", FL_HOUR },
+	};
+	enum { LONGEST = 1000000 };   /* of any unit */
+	char *end;
+	errno = 0;
+	const long n = strtol(text, &end, 10);
+	if (errno || end == text || n <= 0 || n > LONGEST)
+		return false;
+	while (*end == ' ')
+		end++;
+	for (size_t i = 0; i < sizeof units / sizeof units[0]; i++)
+		if (strcmp(end, units[i].unit) == 0) {
+			*length = n * units[i].of;
+			return true;
+		}
 	return false;
 }

@@ -1,8 +1,5 @@
 /* read.c -- the answer out of captures or journals. */
-#include "cli/cli.h"
-#include "cli/judge.h"
-#include "diagnose/diagnose.h"
-#include "render/render.h"
+#include "cli/answer.h"
 #include "visit/visit.h"
 
 #include <errno.h>
@@ -11,7 +8,6 @@
 
 enum { VISIT, PLAN, MISSING, AT, JSON, JOURNAL, OPTIONS };
 enum { VISIT_PATHS = 2 };
-enum { OUTPUT_ROOM = 64 << 20 };
 
 const struct fl_option fl_read_options[] = {
 	[VISIT]   = { "--visit", "DIR", "the plan and the journals of this folder" },
@@ -22,50 +18,6 @@ const struct fl_option fl_read_options[] = {
 	[JOURNAL] = { "--journal", "FILE", "write down all that the answer rests on" },
 	[OPTIONS] = { NULL, NULL, NULL },
 };
-
-/* The plan of the options. False: it was wrong, which was said. */
-static bool take_plan(struct fl_judging *j, const char **values)
-{
-	static struct fl_plan_faults faults;
-	struct fl_error error = { 0 };
-	if (values[PLAN] && values[MISSING]) {
-		fputs("fairlead read: give --plan or --missing, not both\n", stderr);
-		return false;
-	}
-	if (values[PLAN] && !fl_judge_plan(j, values[PLAN], &faults, &error)) {
-		if (error.status != FL_OK)
-			fl_say_error(&error);
-		fl_say_faults(values[PLAN], &faults);
-		return false;
-	}
-	if (values[MISSING])
-		fl_judge_missing(j, values[MISSING]);
-	if (values[AT] && !fl_judge_at(j, values[AT], &faults)) {
-		fl_say_faults("--at", &faults);
-		return false;
-	}
-	return true;
-}
-
-static bool put_answer(const struct fl_answer *answer, const char *how)
-{
-	struct fl_text out;
-	if (!answer || !fl_text_init(&out, OUTPUT_ROOM))
-		return false;
-	const bool whole = fl_render(answer, how, &out);
-	const bool put = whole && fl_put(out.at, out.n);
-	fl_text_close(&out);
-	if (!whole)
-		fputs("fairlead read: no memory for the answer\n", stderr);
-	return put;
-}
-
-static void say_warnings(const struct fl_judging *j)
-{
-	const struct fl_texts w = fl_judge_warnings(j);
-	for (size_t i = 0; i < w.n; i++)
-		fprintf(stderr, "fairlead: %s\n", w.at[i]);
-}
 
 static enum fl_exit judge(struct fl_judging *j, const char **values,
 			  const char *const *paths, size_t n)
@@ -86,13 +38,10 @@ static enum fl_exit judge(struct fl_judging *j, const char **values,
 		fprintf(stderr, "fairlead: %s: not written whole (%s)\n",
 			values[JOURNAL], strerror(errno));
 	if (opened == 0) {
-		say_warnings(j);
+		fl_say_warnings(j);
 		return FL_EXIT_SILENT;
 	}
-	const struct fl_answer *answer = fl_judge_answer(j);
-	if (!put_answer(answer, values[JSON] ? "json" : "text") && !answer)
-		return FL_EXIT_SILENT;
-	return (enum fl_exit)fl_answer_status(answer);
+	return fl_put_answer(j, "read", values[JSON] ? "json" : "text");
 }
 
 /* What a visit adds to the call. Its plan is that of the folder unless the call
@@ -123,7 +72,10 @@ static enum fl_exit judge_all(const char **values, const char *const *paths, siz
 		fputs("fairlead read: no memory\n", stderr);
 		return FL_EXIT_SILENT;
 	}
-	const enum fl_exit status = take_plan(j, values) ? judge(j, values, paths, n)
+	const struct fl_plan_wanted wanted = {
+		"read", values[PLAN], values[MISSING], values[AT],
+	};
+	const enum fl_exit status = fl_take_plan(j, &wanted) ? judge(j, values, paths, n)
 							 : FL_EXIT_USAGE;
 	fl_judge_free(j);
 	return status;

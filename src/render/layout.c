@@ -2,7 +2,7 @@
 
 bool fl_layout_init(struct fl_layout *l, struct fl_text *out)
 {
-	*l = (struct fl_layout){ .out = out };
+	*l = (struct fl_layout){ .out = out, .width = FL_COLUMNS };
 	const bool line = fl_text_init(&l->line, FL_ROW_OCTETS);
 	return fl_text_init(&l->clean, FL_ROW_OCTETS) && line;
 }
@@ -42,10 +42,20 @@ void fl_clean_add(struct fl_text *out, const char *text)
 	}
 }
 
+struct block { uint32_t first, last; };
+
+static bool is_in(const struct block *blocks, size_t n, uint32_t c)
+{
+	for (size_t i = 0; i < n; i++)
+		if (c >= blocks[i].first && c <= blocks[i].last)
+			return true;
+	return false;
+}
+
 /* Unicode Standard Annex 11, East_Asian_Width W and F, in round blocks. */
 static bool is_wide(uint32_t c)
 {
-	static const struct { uint32_t first, last; } blocks[] = {
+	static const struct block blocks[] = {
 		{ 0x1100, 0x115f }, { 0x231a, 0x231b }, { 0x23e9, 0x23f3 },
 		{ 0x25fd, 0x27bf }, { 0x2b1b, 0x2b55 }, { 0x2e80, 0x303e },
 		{ 0x3041, 0xa4cf }, { 0xa960, 0xa97f }, { 0xac00, 0xd7a3 },
@@ -53,14 +63,28 @@ static bool is_wide(uint32_t c)
 		{ 0xffe0, 0xffe6 }, { 0x16fe0, 0x18dff }, { 0x1aff0, 0x1b2ff },
 		{ 0x1f000, 0x1faff }, { 0x20000, 0x3fffd },
 	};
-	for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
-		if (c >= blocks[i].first && c <= blocks[i].last)
-			return true;
-	return false;
+	return is_in(blocks, sizeof blocks / sizeof blocks[0], c);
 }
 
-/* The octets of the first character of a clean text, and its columns. */
-static size_t character(const char *text, size_t *columns)
+/* Unicode General_Category Mn and Me of the scripts most used. */
+static bool is_combining(uint32_t c)
+{
+	static const struct block blocks[] = {
+		{ 0x0300, 0x036f }, { 0x0483, 0x0489 }, { 0x0591, 0x05bd },
+		{ 0x05bf, 0x05bf }, { 0x05c1, 0x05c2 }, { 0x05c4, 0x05c5 },
+		{ 0x05c7, 0x05c7 }, { 0x0610, 0x061a }, { 0x064b, 0x065f },
+		{ 0x0670, 0x0670 }, { 0x06d6, 0x06dc }, { 0x06df, 0x06e4 },
+		{ 0x06e7, 0x06e8 }, { 0x06ea, 0x06ed }, { 0x0900, 0x0902 },
+		{ 0x093a, 0x093a }, { 0x093c, 0x093c }, { 0x0941, 0x0948 },
+		{ 0x094d, 0x094d }, { 0x0951, 0x0957 }, { 0x0e31, 0x0e31 },
+		{ 0x0e34, 0x0e3a }, { 0x0e47, 0x0e4e }, { 0x1dc0, 0x1dff },
+		{ 0x20d0, 0x20f0 }, { 0x302a, 0x302d }, { 0x3099, 0x309a },
+		{ 0xfe00, 0xfe0f }, { 0xfe20, 0xfe2f },
+	};
+	return is_in(blocks, sizeof blocks / sizeof blocks[0], c);
+}
+
+size_t fl_character(const char *text, size_t *columns, uint32_t *point)
 {
 	const uint8_t *p = (const uint8_t *)text;
 	size_t size = 1;
@@ -68,8 +92,25 @@ static size_t character(const char *text, size_t *columns)
 						     p[0] < 0xf0 ? 0x0f : 0x07);
 	while ((p[size] & 0xc0) == 0x80)
 		code = code << 6 | (p[size++] & 0x3f);
-	*columns = is_wide(code) ? 2 : 1;
+	*columns = is_combining(code) ? 0 : is_wide(code) ? 2 : 1;
+	*point = code;
 	return size;
+}
+
+size_t fl_within(const char *text, size_t width, size_t *columns)
+{
+	size_t i = 0;
+	*columns = 0;
+	while (text[i]) {
+		size_t wide;
+		uint32_t point;
+		const size_t size = fl_character(text + i, &wide, &point);
+		if (wide > width - *columns)
+			break;
+		i += size;
+		*columns += wide;
+	}
+	return i;
 }
 
 static bool at_end(char c) { return c == '\n' || c == '\0'; }
@@ -82,7 +123,8 @@ static size_t take_line(const char *text, size_t width, size_t *columns)
 	*columns = 0;
 	while (!at_end(text[i])) {
 		size_t wide;
-		const size_t size = character(text + i, &wide);
+		uint32_t point;
+		const size_t size = fl_character(text + i, &wide, &point);
 		if (used + wide > width)
 			break;
 		i += size;
@@ -158,7 +200,7 @@ void fl_layout_row(struct fl_layout *l, const struct fl_cell *cells, size_t n)
 
 void fl_layout_flow(struct fl_layout *l, size_t column)
 {
-	const size_t width = FL_COLUMNS - column;
+	const size_t width = l->width - column;
 	const struct fl_cell cell = { column, width, l->line.at, false };
 	fl_layout_row(l, &cell, 1);
 	l->out->full |= l->line.full;

@@ -1,4 +1,5 @@
-/* layout.h -- rows of cells, in lines of at most 80 columns.
+/* layout.h -- rows of cells, in lines of at most 80 columns where nothing
+ * else is said.
  *
  *   column   0    5                         49       59
  *            |  1 |Light at port 3.         |   1 min|jot light 3 dark|
@@ -8,7 +9,7 @@
  * which came from a wire can move the cursor of a terminal.
  *
  * Units   columns of a terminal: a wide character takes two (Unicode
- *         Standard Annex 11), any other one
+ *         Standard Annex 11), a combining mark none, any other one
  * Owns    two builders, from fl_layout_init() to fl_layout_close()
  * Errors  a text that would pass a ceiling marks `out` as full
  * Ceiling CELLS cells a row, FL_CELL_OCTETS octets of text a row
@@ -30,6 +31,7 @@ struct fl_layout {
 	struct fl_text *out;
 	struct fl_text  line;        /* words on their way to fl_layout_flow */
 	struct fl_text  clean;
+	size_t          width;       /* FL_COLUMNS, or what the caller sets  */
 	bool            gap;         /* an empty line is due before the next */
 	size_t          lines;       /* written so far                       */
 };
@@ -45,6 +47,12 @@ void fl_layout_flow(struct fl_layout *l, size_t column);
 /* Begin a text anew in the room it has. */
 void fl_text_empty(struct fl_text *text);
 
+/* The first character of a clean text that is not empty: its octets, its
+ * columns and its code point. */
+size_t fl_character(const char *text, size_t *columns, uint32_t *point);
+/* The octets of a clean text that stand within `width` columns, and the
+ * columns that they take. */
+size_t fl_within(const char *text, size_t width, size_t *columns);
 /* Append `text` of any length as fl_text_clean() would let it in. */
 void fl_clean_add(struct fl_text *out, const char *text);
 

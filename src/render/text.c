@@ -48,8 +48,8 @@ void fl_fold(struct fl_page *page, size_t column, size_t left, const char *noun)
 {
 	if (!left)
 		return;
-	fl_text_add(&page->lay.line, "and %zu more%s; --json lists all.",
-		    left, noun);
+	fl_text_add(&page->lay.line, "and %zu more%s%s.", left, noun,
+		    page->brief ? "" : "; --json lists all");
 	fl_layout_flow(&page->lay, column);
 }
 
@@ -78,16 +78,21 @@ static void add_sent(struct fl_text *line, const struct fl_answer *a)
 		fl_text_add(line, ". fairlead sent nothing.");
 }
 
-void fl_section_head(struct fl_page *page)
+void fl_add_place(struct fl_text *line, const struct fl_answer *a)
 {
-	const struct fl_answer *a = page->answer;
-	struct fl_text *line = &page->lay.line;
 	const bool named = a->segment && *a->segment;
 	char length[FL_TIME_TEXT];
 	fl_text_add(line, "%s%s %s", named ? a->segment : "",
 		    named ? ": heard" : "Heard",
 		    fl_time_length(a->listened, length));
 	add_seat(line, a->seat);
+}
+
+void fl_section_head(struct fl_page *page)
+{
+	const struct fl_answer *a = page->answer;
+	struct fl_text *line = &page->lay.line;
+	fl_add_place(line, a);
 	add_sent(line, a);
 	fl_layout_flow(&page->lay, 0);
 }
@@ -139,6 +144,12 @@ static void add_sentence(struct fl_text *line, const char *text)
 			    text + 1);
 }
 
+void fl_add_outcomes(struct fl_text *line, const struct fl_answer_step *step)
+{
+	add_sentence(line, step->if_better);
+	add_sentence(line, step->if_not);
+}
+
 static void step_row(struct fl_page *page, size_t number,
 		     const struct fl_answer_step *step)
 {
@@ -152,8 +163,7 @@ static void step_row(struct fl_page *page, size_t number,
 		{ 59, 21, step->then, false },
 	};
 	fl_layout_row(&page->lay, row, 4);
-	add_sentence(&page->lay.line, step->if_better);
-	add_sentence(&page->lay.line, step->if_not);
+	fl_add_outcomes(&page->lay.line, step);
 	fl_layout_flow(&page->lay, 5);
 }
 

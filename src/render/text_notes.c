@@ -70,7 +70,7 @@ static void add_stranger(struct fl_text *line,
 		    name && s->guess ? ", " : "", s->guess ? s->guess : "");
 }
 
-static void strangers(struct fl_page *page)
+void fl_section_strangers(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
 	struct fl_text *line = &page->lay.line;
@@ -258,7 +258,7 @@ static void warnings(struct fl_page *page)
 void fl_section_notes(struct fl_page *page)
 {
 	states(page);
-	strangers(page);
+	fl_section_strangers(page);
 	findings(page);
 	ears(page);
 	ports(page);

@@ -50,7 +50,7 @@ static void rated_row(struct fl_page *page, size_t indent,
 			       r->tenths[i] < 9 ? r->tenths[i] : 9);
 	const struct fl_cell row[] = {
 		{ indent, 8, likely, false },
-		{ indent + 9, FL_COLUMNS - indent - 9, text, false },
+		{ indent + 9, page->lay.width - indent - 9, text, false },
 	};
 	fl_layout_row(&page->lay, row, 2);
 }
@@ -124,11 +124,12 @@ static void show(struct fl_page *page, const struct rating *r)
 	const struct fl_answer *a = page->answer;
 	if (!anyone_likely(r))
 		return;
-	size_t room = FL_SHOWN_SUSPECTS;
+	const size_t most = page->brief ? FL_BRIEF_SUSPECTS : FL_SHOWN_SUSPECTS;
+	size_t room = most;
 	for (size_t i = 0; i < a->suspect_count && room; i++)
 		if (first_of_group(a, i))
 			room -= show_group(page, r, i, room);
-	fl_fold(page, 11, a->suspect_count - (FL_SHOWN_SUSPECTS - room), "");
+	fl_fold(page, 11, a->suspect_count - (most - room), "");
 	if (r->share[r->n - 2] > 0)
 		rated_row(page, 2, r, r->n - 2, "no part at fault: missed by chance");
 	if (r->share[r->n - 1] > 0)

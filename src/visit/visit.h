@@ -41,6 +41,9 @@ bool fl_visit_path(const char *folder, enum fl_visit_file file,
 /* True if that file is there. */
 bool fl_visit_has(const char *folder, enum fl_visit_file file);
 
+/* Copy the plan file into a visit that has none; one that is there stays. */
+bool fl_visit_keep_plan(const char *folder, const char *plan, struct fl_error *error);
+
 struct fl_visit;
 
 /* Open the folder's journal (or hand file) for appending, the folder made if

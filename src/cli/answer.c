@@ -1,0 +1,61 @@
+#include "cli/answer.h"
+
+#include "diagnose/diagnose.h"
+#include "render/render.h"
+
+enum { OUTPUT_ROOM = 64 << 20 };
+
+bool fl_take_plan(struct fl_judging *j, const struct fl_plan_wanted *w)
+{
+	static struct fl_plan_faults faults;
+	struct fl_error error = { 0 };
+	if (w->plan && w->missing) {
+		fprintf(stderr, "fairlead %s: give --plan or --missing, not both\n",
+			w->command);
+		return false;
+	}
+	if (w->plan && !fl_judge_plan(j, w->plan, &faults, &error)) {
+		if (error.status != FL_OK)
+			fl_say_error(&error);
+		fl_say_faults(w->plan, &faults);
+		return false;
+	}
+	if (w->missing)
+		fl_judge_missing(j, w->missing);
+	if (w->at && !fl_judge_at(j, w->at, &faults)) {
+		fl_say_faults("--at", &faults);
+		return false;
+	}
+	return true;
+}
+
+static bool put(const struct fl_answer *answer, const char *command, const char *output)
+{
+	struct fl_text out;
+	if (!fl_text_init(&out, OUTPUT_ROOM))
+		return false;
+	const bool whole = fl_render(answer, output, &out);
+	const bool done = whole && fl_put(out.at, out.n);
+	fl_text_close(&out);
+	if (!whole)
+		fprintf(stderr, "fairlead %s: no memory for the answer\n", command);
+	return done;
+}
+
+enum fl_exit fl_put_answer(struct fl_judging *j, const char *command, const char *output)
+{
+	const struct fl_answer *answer = fl_judge_answer(j);
+	if (!answer) {
+		fprintf(stderr, "fairlead %s: no memory for the answer\n", command);
+		return FL_EXIT_SILENT;
+	}
+	(void)put(answer, command, output);
+	return (enum fl_exit)fl_answer_status(answer);
+}
+
+void fl_say_warnings(const struct fl_judging *j)
+{
+	const struct fl_texts w = fl_judge_warnings(j);
+	for (size_t i = 0; i < w.n; i++)
+		fprintf(stderr, "fairlead: %s\n", w.at[i]);
+}

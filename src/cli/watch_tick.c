@@ -1,0 +1,88 @@
+/* watch_tick.c -- what is done each second: seconds told, an answer made, and
+ * whether it is time to end. */
+#include "cli/watching.h"
+
+#include "diagnose/diagnose.h"
+
+#include <time.h>
+
+enum { SAMPLE_EACH = 60 };           /* seconds between two readings of counters */
+enum { COSTLY = 20 };                /* answers take at most a twentieth of the time */
+
+static fl_time listened(const struct watch *w)
+{
+	return fl_live_now(w->live) - w->begun;
+}
+
+static fl_time deaf(const struct watch *w)
+{
+	return w->answer ? w->answer->deaf : 0;
+}
+
+fl_time fl_watch_firm_in(const struct watch *w)
+{
+	if (w->within == 0)
+		return w->answer && w->answer->firm ? 0 : -1;
+	const fl_time left = w->within - (listened(w) - deaf(w));
+	return left > 0 ? left : 0;
+}
+
+fl_time fl_watch_ends_in(const struct watch *w)
+{
+	const fl_time length = w->order->length;
+	if (length == 0)
+		return 0;
+	const fl_time left = length - listened(w);
+	return left > 0 ? left : 1;
+}
+
+static bool is_time(const struct watch *w)
+{
+	if (w->order->length)
+		return listened(w) >= w->order->length;
+	if (w->order->wiggle)
+		return false;
+	const fl_time least = w->within > FL_WATCH_LEAST ? w->within : FL_WATCH_LEAST;
+	if (w->answer && w->answer->firm && listened(w) - deaf(w) >= least)
+		return true;
+	return listened(w) >= FL_WATCH_LONGEST && listened(w) >= 2 * w->within;
+}
+
+static fl_time now(void)
+{
+	struct timespec t;
+	clock_gettime(CLOCK_MONOTONIC, &t);
+	return t.tv_sec * FL_SECOND + t.tv_nsec;
+}
+
+static void answer(struct watch *w)
+{
+	const fl_time begun = now();
+	if (w->answer && begun - w->answered < COSTLY * w->cost)
+		return;
+	w->answer = fl_judge_answer(w->judging);
+	w->answered = now();
+	w->cost = w->answered - begun;
+	if (!w->answer)
+		return;
+	fl_keys_rows(&w->keys, w->answer->planned ? w->answer->device_count
+						   : w->answer->station_count);
+	fl_events_look(w->events, w->answer, fl_judge_ledger(w->judging));
+}
+
+void fl_watch_tick(struct watch *w)
+{
+	if (w->stopped)
+		return;
+	if (++w->ticks % SAMPLE_EACH == 0)
+		fl_ports_sample(w->ports);
+	fl_live_drain(w->live);
+	if (w->order->ask && !w->asked && w->linked)
+		fl_watch_ask(w);
+	fl_tally_advance(w->tally, fl_live_now(w->live) - FL_LATENESS);
+	answer(w);
+	fl_watch_tell(w);
+	fl_watch_show(w);
+	if (is_time(w))
+		fl_watch_stop(w);
+}

@@ -1,0 +1,74 @@
+/* watching.h -- what the files of the watch share, and nobody else. */
+#ifndef FL_CLI_WATCHING_H
+#define FL_CLI_WATCHING_H
+
+#include "cli/events.h"
+#include "cli/keys.h"
+#include "cli/watch.h"
+#include "source/ports.h"
+#include "tally/tally.h"
+#include "visit/visit.h"
+
+/* Own link or device under somebody's hands. */
+struct wiggled {
+	bool    link;                /* the own link, not a device           */
+	int     device;
+	bool    ever, heard;
+	fl_time changed;             /* when `heard` last became so          */
+	fl_time ticked;              /* bell of the steady tick              */
+	uint32_t losses;
+	fl_time longest;
+};
+
+enum { FL_WATCH_SIGNALS = 6 };
+
+struct watch {
+	const struct fl_watch_order *order;
+	struct fl_judging *judging;
+	struct fl_observer ledger;
+	struct fl_live   *live;
+	struct fl_ports  *ports;
+	struct fl_tally  *tally;
+	struct fl_visit  *visit;
+	struct fl_terminal *terminal;
+	struct fl_grid    grid;
+	struct fl_events *events;
+	struct fl_keys    keys;
+	uv_loop_t   loop;
+	uv_timer_t  second, quick;
+	uv_poll_t   keyboard;
+	uv_signal_t signals[FL_WATCH_SIGNALS];
+	bool        quick_runs, keyboard_runs, signals_run, second_runs;
+	bool        started, stopped;
+	fl_time     begun;           /* listening time                       */
+	fl_time     within;          /* a silence means something then; 0: of
+				      * no device                            */
+	size_t      unknown;         /* devices of which it never will       */
+	uint64_t    ticks;
+	fl_time     answered, cost;  /* when, and how long it took           */
+	const struct fl_answer *answer;
+	bool        asked;
+	uint16_t    ears[FL_LIVE_PORTS];
+	char        ports_text[256];
+	bool        linked;          /* the first port has a link            */
+	struct wiggled wiggled;
+};
+
+/* watch.c */
+void fl_watch_stop(struct watch *w);
+void fl_watch_hand(void *context, enum fl_hand act, const char *text);
+/* watch_tick.c: what is done each second. */
+void fl_watch_tick(struct watch *w);
+fl_time fl_watch_firm_in(const struct watch *w);
+fl_time fl_watch_ends_in(const struct watch *w);
+/* watch_show.c */
+void fl_watch_show(struct watch *w);
+void fl_watch_tell(struct watch *w);
+void fl_watch_say_begin(const struct watch *w);
+/* wiggle.c */
+bool fl_wiggle_choose(struct watch *w);
+void fl_wiggle_look(struct watch *w);
+/* ask.c */
+void fl_watch_ask(struct watch *w);
+
+#endif

@@ -1,0 +1,331 @@
+# boat.sh -- a boat's network in namespaces, for the scripts beside it.
+#
+#     . "$(dirname "$0")/boat.sh"
+#     boat_up flood radar sounder        the switch, the laptop, two devices
+#     announce radar lldp 1              a daemon of the radar
+#     plan_of_boat >plan.ini
+#     in_laptop "$FAIRLEAD" listen --port e0 --plan plan.ini ...
+#
+# What is here. A switch: the kernel's bridge br0 in the namespace `switch`,
+# which floods LLDP (`flood`, a cheap switch) or holds it back (`eat`, as IEEE
+# Std 802.1D has it). Each device is a namespace with a port e0 and the daemons
+# it was given; `p-NAME` is its port at the switch. The laptop has a port e0
+# that says nothing of itself, so that each frame that leaves it is ours.
+#
+# Whose it is. Each script runs itself anew in namespaces of its own, of
+# networks, mounts and processes: names meet nobody else's, nothing of the host
+# is touched, any number can run at once, and whatever way the script ends, the
+# kernel ends all its processes and takes its networks down. It has
+# $lab_seconds to end by itself.
+#
+# Where. The script's folder is /run/lab, in memory and its own too; there lie
+# its logs, of which the ends are shown where a script fails. A device sees
+# /run/lab/NAME as /run.
+#
+# Skips with 77 and one sentence where the rights or the tools are missing.
+# FAIRLEAD, PANEL and TALKER name the programs.
+#
+# Learned here: kill -9 of lldpd still sends its farewell (another process of
+# it does), so a loss of power is the cut first and the kill after. The kernel
+# tells of links at most once a second, but counts all changes. An address or
+# a group joined at a port makes frames: the laptop's has neither.
+set -eu
+
+: "${FAIRLEAD:?}" "${PANEL:?}" "${TALKER:?}"
+lab_here=$(cd "$(dirname "$0")" && pwd)
+lab_seconds=${lab_seconds:-120}
+
+skip() {
+	echo "SKIPPED: $*"
+	exit 77
+}
+
+need_tools() {
+	for tool in "$@"; do
+		command -v "$tool" >/dev/null 2>&1 ||
+			skip "$tool is not installed"
+	done
+}
+
+lab_apart="unshare --net --mount --pid --fork --kill-child --mount-proc"
+if [ -z "${lab_inside-}" ]; then
+	PATH=$PATH:/usr/sbin:/sbin
+	[ "$(id -u)" -eq 0 ] || skip "a network of one's own needs root"
+	need_tools unshare timeout ip python3
+	$lab_apart true 2>/dev/null || skip "no namespaces can be made here"
+	lab_inside=1
+	export PATH lab_inside
+	exec timeout -k 5 "$lab_seconds" $lab_apart sh "$0" "$@"
+fi
+mount -t tmpfs -o mode=755 tmpfs /run
+mkdir /run/lab
+cd /run/lab
+
+lab_end() {
+	status=$?
+	case $status in
+	0|77) ;;
+	*)
+		tail -n 3 -- */*.log 2>/dev/null || true
+		for log in *.log *.json; do
+			[ -s "$log" ] || continue
+			echo "==> the end of $log"
+			tail -c 3000 "$log"
+		done ;;
+	esac
+}
+trap lab_end EXIT
+
+fail() {
+	echo "FAILED: $*"
+	exit 1
+}
+
+# quiet_net NAME: a namespace whose ports say nothing of themselves. It is the
+# default of ports to come that is read; `all` does not reach them.
+quiet_net() {
+	ip netns add "$1"
+	ip netns exec "$1" sysctl -qw net.ipv6.conf.default.disable_ipv6=1 \
+		net.ipv6.conf.all.disable_ipv6=1
+}
+
+in_laptop() {
+	ip netns exec laptop "$@"
+}
+
+number_of() {
+	case $1 in
+	radar) echo 1 ;;
+	camera) echo 2 ;;
+	sounder) echo 3 ;;
+	display) echo 4 ;;
+	laptop) echo 5 ;;
+	*) fail "no such device: $1" ;;
+	esac
+}
+
+mac_of() { echo "02:00:00:00:00:0$(number_of "$1")"; }
+address_of() { echo "10.77.0.$(number_of "$1")"; }
+
+feed_of() {
+	case $1 in
+	radar|camera) echo "breaker 12" ;;
+	*) echo "breaker 14" ;;
+	esac
+}
+
+# join NAME: a lead from e0 in NAME to p-NAME at the switch, both ends up.
+join() {
+	ip -n switch link add "p-$1" type veth \
+		peer name e0 address "$(mac_of "$1")" netns "$1"
+	ip -n switch link set "p-$1" master br0 up
+	[ "$1" != laptop ] || ip -n laptop link set e0 arp off multicast off
+	ip -n "$1" link set e0 up
+}
+
+# boat_up flood|eat DEVICE...
+boat_up() {
+	quiet_net switch
+	quiet_net laptop
+	ip -n switch link add br0 type bridge mcast_snooping 0
+	[ "$1" = eat ] ||
+		ip -n switch link set br0 type bridge group_fwd_mask 0x4000
+	ip -n switch link set br0 up
+	shift
+	join laptop
+	boat=$*
+	for device in "$@"; do
+		ip netns add "$device"
+		ip -n "$device" link set lo up
+		join "$device"
+		ip -n "$device" address add "$(address_of "$device")/24" dev e0
+		ip -n "$device" route add 224.0.0.0/4 dev e0
+		mkdir "$device"
+	done
+}
+
+# pull NAME, plug NAME: a plug at the switch, and back.
+pull() { ip -n switch link set "p-$1" down; }
+plug() { ip -n switch link set "p-$1" up; }
+
+# power_off DEVICE...: all at one moment, without a farewell.
+power_off() {
+	for device in "$@"; do
+		pull "$device"
+	done
+	for device in "$@"; do
+		ip netns pids "$device" | xargs -r kill -9
+	done
+}
+
+# on DEVICE COMMAND...: a daemon, as on a machine of that name, until it ends.
+on() {
+	device=$1
+	shift
+	ip netns exec "$device" unshare --mount --uts sh -c '
+		mount --bind "/run/lab/$0" /run
+		hostname "$0"
+		if [ -d /run/services ]; then
+			mount --bind /run/services /etc/avahi/services
+		fi
+		cd /
+		exec "$@"' "$device" "$@" >"$device/${1##*/}.log" 2>&1 3>&- &
+}
+
+announce_lldp() {
+	printf '%s\n' "configure lldp tx-interval $2" \
+		"configure system hostname $1" >"$1/lldpd.conf"
+	mkdir -p "$1/lldpd"
+	on "$1" lldpd -d -I e0 -u /run/lldpd.sock -O /run/lldpd.conf
+}
+
+announce_mdns() {
+	mkdir -p "$1/avahi-daemon" "$1/services"
+	printf '%s\n' '[server]' "host-name=$1" allow-interfaces=e0 \
+		enable-dbus=no >"$1/avahi.conf"
+	on "$1" avahi-daemon --no-drop-root --no-chroot --no-rlimits \
+		-f /run/avahi.conf
+}
+
+announce_ssdp() {
+	printf '%s\n' ext_ifname=lo listening_ip=e0 "notify_interval=$2" \
+		"friendly_name=$1" \
+		"uuid=00000000-0000-4000-8000-00000000000$(number_of "$1")" \
+		>"$1/upnp.conf"
+	on "$1" miniupnpd -d -f /run/upnp.conf -P /run/upnp.pid
+}
+
+announce_wsd() {
+	on "$1" wsdd -i e0 -n "$1" -4 -p
+}
+
+# It hands out the sounder's address, and asks nobody.
+announce_dhcp() {
+	on "$1" dnsmasq -k -C /dev/null --port=0 --interface=e0 \
+		--bind-interfaces --dhcp-range=10.77.0.100,10.77.0.150,120 \
+		"--dhcp-host=$(mac_of sounder),$(address_of sounder)" \
+		--dhcp-leasefile=/run/leases --user=root \
+		--pid-file=/run/dnsmasq.pid
+}
+
+# It asks for its address in place of the one it was given.
+announce_lease() {
+	printf '%s\n' '#!/bin/sh' '[ "$1" != bound ] ||' \
+		'	ip address add "$ip/24" dev e0' >"$1/lease"
+	chmod +x "$1/lease"
+	ip -n "$1" address flush dev e0
+	on "$1" busybox udhcpc -f -i e0 -s /run/lease -t 10 -T 1 -A 2
+}
+
+announce_talk() {
+	number=$(number_of "$1")
+	on "$1" "$TALKER" e0 "$(mac_of "$1")" "$(address_of "$1")" \
+		"239.77.0.$number" "500$number" "$2"
+}
+
+# announce DEVICE lldp SECONDS | mdns | ssdp SECONDS | wsd | dhcp | lease |
+# talk MILLISECONDS
+announce() {
+	"announce_$2" "$1" "${3-}"
+}
+
+plan_of_boat() {
+	printf '%s\n' '[segment]' 'name = lab boat' \
+		'laptop = lower switch port 5' '' '[switch lower switch]' \
+		'ports = 8' 'feed = breaker 9'
+	for device in $boat; do
+		printf '%s\n' '' "[device $device]" "kind = $device" \
+			"mac = $(mac_of "$device")" \
+			"address = $(address_of "$device")" \
+			"feed = $(feed_of "$device")" '' \
+			"[run W$(number_of "$device")]" "from = $device" \
+			"to = lower switch port $(number_of "$device")"
+	done
+}
+
+# counted NET PORT COUNTER, as /sys has them: rx_packets, tx_packets, ...
+counted() {
+	ip netns exec "$1" cat "/sys/class/net/$2/statistics/$3"
+}
+
+# How many frames left the laptop: by its own count, and by the other end's.
+left_laptop() {
+	echo "$(counted laptop e0 tx_packets) $(counted switch p-laptop rx_packets)"
+}
+
+# wait_for FILE TEXT SECONDS: until a line of the file holds the text.
+wait_for() {
+	tries=$(($3 * 10))
+	until grep -qs -- "$2" "$1"; do
+		tries=$((tries - 1))
+		[ $tries -gt 0 ] || fail "no '$2' in $1 within $3 s"
+		sleep 0.1
+	done
+}
+
+# listen_begin OPTION...: fairlead listens by itself from here on, a visit kept.
+listen_begin() {
+	plan_of_boat >plan.ini
+	ip netns exec laptop "$FAIRLEAD" listen --port e0 --plan plan.ini \
+		--visit visit --json "$@" >answer.json 2>listen.log &
+	listener=$!
+	wait_for visit/journal.jsonl '"listens"' 20
+}
+
+# listen_end STATUS: it ended with this status, its answer is answer.json, the
+# laptop has sent nothing, and the journal it wrote gives the same again.
+listen_end() {
+	status=0
+	wait $listener || status=$?
+	[ $status -eq "$1" ] ||
+		fail "listening ended with $status in place of $1"
+	[ "$(left_laptop)" = "0 0" ] || fail "frames left: $(left_laptop)"
+	replay_equal
+}
+
+# replay_equal: visit/journal.jsonl replayed is the same journal, but for the
+# first line and those for people, and gives the answer of answer.json; so does
+# the visit.
+replay_equal() {
+	"$FAIRLEAD" read --plan plan.ini --json --journal again.jsonl \
+		visit/journal.jsonl >again.json 2>again.log || [ $? -eq 1 ]
+	"$FAIRLEAD" read --visit visit --json >visit.json 2>visit.log ||
+		[ $? -eq 1 ]
+	sed 1d visit/journal.jsonl | grep -v '^{"said"' >once
+	sed 1d again.jsonl | cmp once - || fail "the journal replays as another"
+	cmp again.json visit.json || fail "the visit and its journal differ"
+	cmp answer.json again.json || fail "the replay gives another answer"
+}
+
+# hear NET PORT FILE: each frame that comes in there, a line in hexadecimal.
+hear() {
+	ip netns exec "$1" python3 "$lab_here/frames.py" "$2" >>"$3" 3>&- &
+	wait_for "$3" listening 10
+}
+
+# holds FILE EXPRESSION: what a JSON answer, `a`, must hold, in Python.
+holds() {
+	python3 -c '
+import json, sys
+a = json.load(open(sys.argv[1]))
+def device(name):
+    return next(d for d in a["devices"] if d["name"] == name)
+def findings(kind):
+    return [f["subject"] for f in a["findings"] if f["id"] == kind]
+def first():
+    top = a["suspects"][0]
+    return [top["part"], *top["equals"]]
+if not eval(sys.argv[2]):
+    sys.exit("FAILED: the answer does not hold " + sys.argv[2])
+' "$1" "$2" || exit 1
+}
+
+# ends_with STATUS COMMAND...: nothing else than this status will do.
+ends_with() {
+	wanted=$1
+	shift
+	status=0
+	"$@" || status=$?
+	[ "$status" -eq "$wanted" ] ||
+		fail "ended with $status in place of $wanted: $*"
+}
