@@ -43,7 +43,7 @@ static void ask_one(struct watch *w, uint16_t ear, struct fl_ip ip)
 	fl_events_say(w->events, fl_live_now(w->live), text);
 }
 
-void fl_ask(struct watch *w)
+void fl_watch_ask(struct watch *w)
 {
 	const struct fl_plan *plan = fl_judge_planned(w->judging);
 	for (size_t i = 0; plan && i < plan->device_count; i++)

@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 enum { VISIT, OPTIONS };
 /* Another jot is done within milliseconds. */
@@ -158,8 +159,12 @@ static enum fl_exit list(const char *folder)
 static const char *folder_of(const char *named)
 {
 	const char *folder = named ? named : getenv("FAIRLEAD_VISIT");
-	if (folder && folder[0])
+	if (folder && folder[0] && access(folder, F_OK) == 0)
 		return folder;
+	if (folder && folder[0]) {   /* a word mistyped makes no visit */
+		fprintf(stderr, "fairlead jot: %s: there is no such folder\n", folder);
+		return NULL;
+	}
 	if (fl_visit_has(".", FL_VISIT_JOURNAL) || fl_visit_has(".", FL_VISIT_PLAN))
 		return ".";
 	fputs("fairlead jot: there is no visit here; go to its folder, or name it with "

@@ -79,7 +79,7 @@ static bool go_on(struct fl_judging *j, const char **values, struct fl_plan_want
 	return !values[VISIT] || fl_judge_visit(j, values[VISIT]);
 }
 
-static enum fl_exit listen(struct fl_judging *j, const char **values, int argc)
+static enum fl_exit hear(struct fl_judging *j, const char **values, int argc)
 {
 	struct fl_watch_order order = { .plan_file = values[PLAN] };
 	struct fl_plan_wanted wanted = { "listen", values[PLAN], values[MISSING], values[AT] };
@@ -114,7 +114,7 @@ enum fl_exit fl_listen_command(const struct fl_command *command, int argc, char 
 		fputs("fairlead listen: no memory\n", stderr);
 		return FL_EXIT_SILENT;
 	}
-	status = listen(j, values, argc);
+	status = hear(j, values, argc);
 	fl_judge_free(j);
 	return status;
 }

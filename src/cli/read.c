@@ -7,6 +7,7 @@
 #include <string.h>
 
 enum { VISIT, PLAN, MISSING, AT, JSON, JOURNAL, OPTIONS };
+enum { VISIT_PATHS = 2 };
 
 const struct fl_option fl_read_options[] = {
 	[VISIT]   = { "--visit", "DIR", "the plan and the journals of this folder" },
@@ -64,15 +65,8 @@ static bool take_visit(struct visit *v, const char **values, const char **paths,
 	return true;
 }
 
-static enum fl_exit judge_all(const char **values, int argc, char **argv,
-			      const char **paths)
+static enum fl_exit judge_all(const char **values, const char *const *paths, size_t n)
 {
-	struct visit visit;
-	size_t n = 0;
-	if (values[VISIT] && !take_visit(&visit, values, paths, &n))
-		return FL_EXIT_USAGE;
-	for (int i = 0; i < argc; i++)
-		paths[n++] = argv[i];
 	struct fl_judging *j = fl_judge_new();
 	if (!j) {
 		fputs("fairlead read: no memory\n", stderr);
@@ -91,6 +85,8 @@ enum fl_exit fl_read_command(const struct fl_command *command, int argc, char **
 {
 	const char *values[OPTIONS] = { NULL };
 	enum fl_exit status = FL_EXIT_USAGE;
+	struct visit visit;
+	size_t n = 0;
 	if (!fl_options(command, &argc, argv, values, &status))
 		return status;
 	if (argc == 0 && !values[VISIT]) {
@@ -98,12 +94,16 @@ enum fl_exit fl_read_command(const struct fl_command *command, int argc, char **
 		      "--visit\n", stderr);
 		return FL_EXIT_USAGE;
 	}
-	const char **paths = calloc((size_t)argc + 2, sizeof *paths);
+	const char **paths = calloc((size_t)argc + VISIT_PATHS, sizeof *paths);
 	if (!paths) {
 		fputs("fairlead read: no memory\n", stderr);
 		return FL_EXIT_SILENT;
 	}
-	status = judge_all(values, argc, argv, paths);
+	if (!values[VISIT] || take_visit(&visit, values, paths, &n)) {
+		for (int i = 0; i < argc; i++)
+			paths[n++] = argv[i];
+		status = judge_all(values, paths, n);
+	}
 	free(paths);
 	return status;
 }

@@ -78,7 +78,7 @@ void fl_watch_tick(struct watch *w)
 		fl_ports_sample(w->ports);
 	fl_live_drain(w->live);
 	if (w->order->ask && !w->asked && w->linked)
-		fl_ask(w);
+		fl_watch_ask(w);
 	fl_tally_advance(w->tally, fl_live_now(w->live) - FL_LATENESS);
 	answer(w);
 	fl_watch_tell(w);

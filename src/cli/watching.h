@@ -69,6 +69,6 @@ void fl_watch_say_begin(const struct watch *w);
 bool fl_wiggle_choose(struct watch *w);
 void fl_wiggle_look(struct watch *w);
 /* ask.c */
-void fl_ask(struct watch *w);
+void fl_watch_ask(struct watch *w);
 
 #endif

@@ -97,6 +97,22 @@ size_t fl_character(const char *text, size_t *columns, uint32_t *point)
 	return size;
 }
 
+size_t fl_within(const char *text, size_t width, size_t *columns)
+{
+	size_t i = 0;
+	*columns = 0;
+	while (text[i]) {
+		size_t wide;
+		uint32_t point;
+		const size_t size = fl_character(text + i, &wide, &point);
+		if (wide > width - *columns)
+			break;
+		i += size;
+		*columns += wide;
+	}
+	return i;
+}
+
 static bool at_end(char c) { return c == '\n' || c == '\0'; }
 
 /* The octets of the longest run of whole words within `width` columns, and

@@ -50,6 +50,9 @@ void fl_text_empty(struct fl_text *text);
 /* The first character of a clean text that is not empty: its octets, its
  * columns and its code point. */
 size_t fl_character(const char *text, size_t *columns, uint32_t *point);
+/* The octets of a clean text that stand within `width` columns, and the
+ * columns that they take. */
+size_t fl_within(const char *text, size_t width, size_t *columns);
 /* Append `text` of any length as fl_text_clean() would let it in. */
 void fl_clean_add(struct fl_text *out, const char *text);
 

@@ -26,8 +26,8 @@ static const struct row {
 	{ fl_block_headline, 1, 6, 0, NULL, false, FL_STYLE_STRONG },
 	{ fl_block_meaning, 2, 2, 0, NULL, false, FL_STYLE_PLAIN },
 	{ fl_block_story, 9, 0, 0, NULL, false, FL_STYLE_PLAIN },
-	{ fl_block_suspects, 4, 4, 10, "", false, FL_STYLE_PLAIN },
-	{ fl_block_devices, 5, 4, 4, "", false, FL_STYLE_PLAIN },
+	{ fl_block_suspects, 4, 5, 10, "", false, FL_STYLE_PLAIN },
+	{ fl_block_devices, 5, 4, 4, " here", false, FL_STYLE_PLAIN },
 	{ fl_block_strangers, 10, 0, 0, NULL, false, FL_STYLE_PLAIN },
 	{ fl_block_ports, 8, 1, 0, NULL, false, FL_STYLE_FAINT },
 	{ fl_block_step, 7, 2, 0, NULL, false, FL_STYLE_STRONG },
@@ -58,6 +58,8 @@ static void split(struct lines *l)
 	l->n = n;
 }
 
+static unsigned least(unsigned a, unsigned b) { return a < b ? a : b; }
+
 static size_t indent(const char *line) { return strspn(line, " "); }
 
 /* How many things begin in the lines from..to. */
@@ -69,19 +71,19 @@ static size_t things(const struct lines *l, size_t from, size_t to)
 	return n;
 }
 
-static void put_line(struct fl_grid *grid, unsigned row, const char *line,
-		     enum fl_style style)
+static unsigned put_line(struct fl_grid *grid, unsigned row, const char *line,
+			 enum fl_style style)
 {
-	(void)fl_grid_put(grid, row, 0, line, strcspn(line, "\n"),
-			  line[0] == '>' ? FL_STYLE_STRONG : style);
+	return fl_grid_put(grid, row, 0, line, strcspn(line, "\n"),
+			   line[0] == '>' ? FL_STYLE_STRONG : style);
 }
 
-/* Devices that are cut and not well are told apart, lest one is overlooked. */
+/* Devices that are cut and not well are told, lest one is overlooked. */
 static size_t unwell(const struct lines *l, size_t from, size_t to)
 {
 	const struct fl_answer *a = l->block.page.answer;
 	size_t n = 0, item = things(l, 0, from);
-	for (size_t i = from; i < to; i++)
+	for (size_t i = from; i < to && a->planned; i++)
 		if (indent(l->at[i]) < l->row->deep && item < a->device_count)
 			n += a->devices[item++].state != FL_STATE_HEARD;
 	return n;
@@ -90,28 +92,29 @@ static size_t unwell(const struct lines *l, size_t from, size_t to)
 static void put_fold(const struct lines *l, struct fl_grid *grid, unsigned row,
 		     size_t from, size_t to)
 {
-	char text[120];
-	const char *where = from == 0 && !l->row->newest ? " above" : l->row->noun;
-	int n = snprintf(text, sizeof text, "  and %zu more%s",
-			 things(l, from, to), where);
-	const size_t bad = l->row->make == fl_block_devices &&
-			   l->block.page.answer->planned ? unwell(l, from, to) : 0;
-	if (bad)
-		n += snprintf(text + n, sizeof text - (size_t)n, ", %zu of them "
-			      "not without a gap", bad);
-	(void)snprintf(text + n, sizeof text - (size_t)n, ".");
-	put_line(grid, row, text, FL_STYLE_PLAIN);
+	char text[120], bad[48] = "";
+	const bool list = l->row->make == fl_block_devices;
+	const size_t n = list ? unwell(l, from, to) : 0;
+	if (n)
+		(void)snprintf(bad, sizeof bad, ", %zu of them not well", n);
+	(void)snprintf(text, sizeof text, "  and %zu more%s%s%s.",
+		       things(l, from, to), l->row->noun,
+		       list && from == 0 ? " above" : "", bad);
+	(void)put_line(grid, row, text, FL_STYLE_PLAIN);
 }
 
 /* One sentence cut short ends in dots. */
 static void put_sentence(const struct lines *l, struct fl_grid *grid,
 			 unsigned row, enum fl_style style)
 {
+	static const char dots[] = " ...";
+	const unsigned latest = grid->columns - (unsigned)strlen(dots);
+	unsigned column = 0;
 	for (size_t i = 0; i < l->shown; i++)
-		put_line(grid, row + (unsigned)i, l->at[i], style);
+		column = put_line(grid, row + (unsigned)i, l->at[i], style);
 	if (l->shown && l->shown < l->n)
 		(void)fl_grid_put(grid, row + (unsigned)l->shown - 1,
-				  grid->columns - 4, " ...", 4, style);
+				  least(column, latest), dots, strlen(dots), style);
 }
 
 /* The first line of the thing that is chosen and the one behind its last. */
@@ -149,7 +152,7 @@ static void put_list(const struct lines *l, struct fl_grid *grid, unsigned row)
 		else if (above && i == 0)
 			put_fold(l, grid, at, 0, from + 1);
 		else
-			put_line(grid, at, l->at[from + i], l->row->style);
+			(void)put_line(grid, at, l->at[from + i], l->row->style);
 	}
 }
 
@@ -170,8 +173,6 @@ static void put_block(const struct lines *l, struct fl_grid *grid, unsigned row)
 	else
 		put_sentence(l, grid, row, alarm ? FL_STYLE_ALARM : l->row->style);
 }
-
-static unsigned least(unsigned a, unsigned b) { return a < b ? a : b; }
 
 static unsigned give(struct lines *blocks, unsigned left, bool all)
 {
@@ -237,7 +238,7 @@ static void draw_small(const struct fl_screen *screen, struct fl_grid *grid)
 		split(&l);
 	}
 	for (unsigned i = 0; i < l.n && i + 1 < grid->rows; i++)
-		put_line(grid, i + 1, l.at[i], FL_STYLE_STRONG);
+		(void)put_line(grid, i + 1, l.at[i], FL_STYLE_STRONG);
 	free(l.at);
 	fl_block_close(&l.block);
 }

@@ -4,7 +4,9 @@
 
 #include <inttypes.h>
 
-enum { CLOCK = 8, TIMES_SHOWN = 200, PORTS_SHOWN = 3 };
+enum { CLOCK = 8, EVENTS_SHOWN = 200, PORTS_SHOWN = 3 };
+
+#define DOTS " ..."
 
 bool fl_block_open(struct fl_block *block, const struct fl_screen *screen,
 		   size_t width)
@@ -73,34 +75,30 @@ void fl_block_story(struct fl_block *b) { fl_section_story(&b->page); }
 void fl_block_suspects(struct fl_block *b) { fl_section_suspects(&b->page); }
 void fl_block_strangers(struct fl_block *b) { fl_section_strangers(&b->page); }
 
-static void add_speed(struct fl_text *line, const struct fl_answer_port *p)
+static void add_link(struct fl_text *line, const struct fl_answer_port *p)
 {
 	static const char *const duplex[] = {
-		[FL_DUPLEX_UNKNOWN] = "", [FL_DUPLEX_HALF] = " half duplex",
-		[FL_DUPLEX_FULL] = " full duplex",
+		[FL_DUPLEX_UNKNOWN] = "", [FL_DUPLEX_HALF] = " half",
+		[FL_DUPLEX_FULL] = " full",
 	};
 	if (!p->link)
-		fl_text_add(line, "no link");
+		fl_text_add(line, "No link");
 	else if (!p->mbit)
-		fl_text_add(line, "link, speed not known");
+		fl_text_add(line, "Link, speed not known");
 	else
-		fl_text_add(line, "link, %" PRIu32 " Mbit/s%s", p->mbit,
+		fl_text_add(line, "Link %" PRIu32 " Mbit/s%s", p->mbit,
 			    duplex[p->duplex]);
 }
 
 static void add_flaps(struct fl_text *line, const struct fl_answer_port *p)
 {
-	char t[FL_TIME_TEXT];
 	if (!p->flaps_known)
-		fl_text_add(line, "; losses of link not counted");
+		fl_text_add(line, ", losses not counted");
 	else if (!p->flaps)
-		fl_text_add(line, "; link never lost");
+		fl_text_add(line, ", never lost");
 	else
-		fl_text_add(line, "; link lost %" PRIu32 " time%s", p->flaps,
+		fl_text_add(line, ", lost %" PRIu32 " time%s", p->flaps,
 			    p->flaps == 1 ? "" : "s");
-	if (p->without_link > 0)
-		fl_text_add(line, ", %s without",
-			    fl_time_length(p->without_link, t));
 }
 
 /* By their own names: what one adapter counts twice another counts once, so
@@ -121,17 +119,23 @@ static void add_bad_frames(struct fl_text *line, const struct fl_answer_port *p)
 					  : "; bad frames not counted");
 }
 
+/* Short, so that it stands in one line of a narrow screen. */
 void fl_block_ports(struct fl_block *b)
 {
 	const struct fl_answer *a = b->page.answer;
 	struct fl_text *line = &b->page.lay.line;
+	char t[FL_TIME_TEXT];
 	size_t i = 0;
 	for (; i < a->port_count && i < PORTS_SHOWN; i++) {
 		const struct fl_answer_port *p = &a->ports[i];
-		fl_text_add(line, "%s: ", p->name);
-		add_speed(line, p);
+		if (a->port_count > 1)
+			fl_text_add(line, "%s: ", p->name);
+		add_link(line, p);
 		add_flaps(line, p);
 		add_bad_frames(line, p);
+		if (p->without_link > 0 && b->page.lay.width >= FL_COLUMNS)
+			fl_text_add(line, "; %s without link",
+				    fl_time_length(p->without_link, t));
 		fl_text_add(line, ".");
 		end(b);
 	}
@@ -157,23 +161,23 @@ void fl_block_step(struct fl_block *b)
 	end(b);
 }
 
+/* One a line, for how many happened is worth more than each to its end. */
 void fl_block_events(struct fl_block *b)
 {
 	const struct fl_texts *list = b->screen->events;
+	struct fl_layout *lay = &b->page.lay;
 	const size_t n = list ? list->n : 0;
-	for (size_t i = n > TIMES_SHOWN ? n - TIMES_SHOWN : 0; i < n; i++) {
-		char clock[CLOCK + 1] = "";
-		const char *rest = list->at[i];
-		const char *space = strchr(rest, ' ');
-		if (space && space - rest == CLOCK) {
-			memcpy(clock, rest, CLOCK);
-			rest = space + 1;
-		}
-		const struct fl_cell row[] = {
-			{ 0, CLOCK, clock, false },
-			{ CLOCK + 1, b->page.lay.width - CLOCK - 1, rest, false },
-		};
-		fl_layout_row(&b->page.lay, row, 2);
+	for (size_t i = n > EVENTS_SHOWN ? n - EVENTS_SHOWN : 0; i < n; i++) {
+		size_t used;
+		fl_text_empty(&lay->clean);
+		fl_clean_add(&lay->clean, list->at[i]);
+		const size_t fits = fl_within(lay->clean.at, lay->width, &used);
+		const bool cut = lay->clean.at[fits] != '\0';
+		const size_t kept = cut ? fl_within(lay->clean.at,
+				lay->width - strlen(DOTS), &used) : fits;
+		fl_text_add(lay->out, "%.*s%s\n", (int)kept, lay->clean.at,
+			    cut ? DOTS : "");
+		lay->lines++;
 	}
 }
 

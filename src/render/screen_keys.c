@@ -5,10 +5,9 @@
 /* Where the last `width` columns of a clean text begin. */
 static const char *tail(const char *clean, size_t width)
 {
-	size_t wide, columns = 0;
+	size_t wide, columns;
 	uint32_t point;
-	for (const char *at = clean; *at; columns += wide)
-		at += fl_character(at, &wide, &point);
+	(void)fl_within(clean, SIZE_MAX, &columns);
 	while (*clean && columns > width) {
 		clean += fl_character(clean, &wide, &point);
 		columns -= wide;

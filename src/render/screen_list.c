@@ -7,34 +7,6 @@
 
 enum { DETAIL = 4, DETAIL_SHOWN = 6, JUST_NOW_TENTHS = 15 };
 
-static size_t columns_of(const char *clean)
-{
-	size_t columns = 0;
-	while (*clean) {
-		size_t wide;
-		uint32_t point;
-		clean += fl_character(clean, &wide, &point);
-		columns += wide;
-	}
-	return columns;
-}
-
-/* The octets of a clean text that stand within `width` columns. */
-static size_t within(const char *clean, size_t width, size_t *columns)
-{
-	size_t i = 0, wide;
-	uint32_t point;
-	*columns = 0;
-	while (clean[i]) {
-		const size_t size = fl_character(clean + i, &wide, &point);
-		if (*columns + wide > width)
-			break;
-		i += size;
-		*columns += wide;
-	}
-	return i;
-}
-
 /* One line that is being made: pieces that do not fit are left out. */
 struct entry {
 	struct fl_block *block;
@@ -49,7 +21,7 @@ static struct entry begin_entry(struct fl_block *b, bool chosen, const char *nam
 	size_t used;
 	fl_text_empty(&lay->clean);
 	fl_clean_add(&lay->clean, name);
-	const size_t n = within(lay->clean.at, who, &used);
+	const size_t n = fl_within(lay->clean.at, who, &used);
 	fl_text_add(lay->out, "%c %.*s%*s", chosen ? '>' : ' ', (int)n,
 		    lay->clean.at, (int)(who - used + 2), "");
 	return (struct entry){ b, who + 4, true };
@@ -60,7 +32,8 @@ static void add_piece(struct entry *e, const char *text)
 	struct fl_layout *lay = &e->block->page.lay;
 	fl_text_empty(&lay->clean);
 	fl_clean_add(&lay->clean, text ? text : "");
-	const size_t columns = columns_of(lay->clean.at);
+	size_t columns;
+	(void)fl_within(lay->clean.at, SIZE_MAX, &columns);
 	const size_t comma = e->first ? 0 : 2;
 	if (!columns || e->column + comma + columns > lay->width)
 		return;

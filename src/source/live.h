@@ -17,10 +17,11 @@
  * Units   listening time: ns since 1970 as the wall clock stood when the
  *         live source was made, run on by CLOCK_BOOTTIME, so no setting of
  *         the wall clock moves it; FL_EAR_MOVED tells of each
- * Owns    its handles; the loop is the caller's, and must be run until the
- *         close callback came
+ * Owns    its handles; the loop is the caller's, and must be run on until
+ *         libuv has closed them. No function of it may be called from within
+ *         the sink
  * Errors  of opening: FL_SYSTEM with EPERM (no right), ENODEV (no such port),
- *         FL_UNSUPPORTED (not Ethernet)
+ *         ENETDOWN (not enabled); FL_UNSUPPORTED (not Ethernet)
  * Ceiling FL_LIVE_PORTS ports; a ring of FL_LIVE_RING octets each, less where
  *         the system gives less: the summary says
  */
@@ -65,8 +66,10 @@ bool fl_live_send(struct fl_live *live, uint16_t ear, const uint8_t *octets,
 struct fl_mac fl_live_mac(const struct fl_live *live, uint16_t ear);
 const struct fl_live_port_summary *fl_live_summary(const struct fl_live *live,
 						   uint16_t ear);
-/* Drain, say FL_EAR_UNTIL and FL_EAR_CLOSED of each ear, close the handles. Memory is
- * free once the loop has run out of its handles: call fl_live_free() then. */
+/* Drain, say FL_EAR_UNTIL and FL_EAR_CLOSED of each ear, close the handles. What
+ * came in the last tenth of a second is in no ring yet, and UNTIL is before it.
+ * Memory is free once the loop has run out of its handles: call fl_live_free()
+ * then. Also right after a start that failed. */
 void fl_live_stop(struct fl_live *live);
 void fl_live_free(struct fl_live *live);
 

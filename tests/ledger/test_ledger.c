@@ -289,6 +289,30 @@ static void a_table_full_of_strangers_keeps_who_is_heard(void **state)
 	fl_ledger_free(b.ledger);
 }
 
+/* What a hand did belongs to no ear, moves no clock, and is kept to a ceiling. */
+static void acts_are_kept_in_order_up_to_their_ceiling(void **state)
+{
+	(void)state;
+	struct boat b;
+	begin(&b);
+	const fl_time before = fl_ledger_to(b.ledger);
+	for (fl_time i = 0; i < FL_LEDGER_ACTS + 3; i++)
+		tell(&b, (struct fl_observation){ .kind = FL_OBSERVED_HAND,
+			.ear = UINT16_MAX, .from = START + i, .to = START + i,
+			.hand = { i ? FL_HAND_MARK : FL_HAND_WORK, "mast plug",
+				  i ? "wiggled" : "on" } });
+	size_t n;
+	const struct fl_act *acts = fl_ledger_acts(b.ledger, &n);
+	assert_int_equal(n, FL_LEDGER_ACTS);
+	assert_int_equal(acts[0].act, FL_HAND_WORK);
+	assert_string_equal(acts[0].text, "on");
+	assert_int_equal(acts[n - 1].at, START + FL_LEDGER_ACTS - 1);
+	assert_string_equal(acts[n - 1].name, "mast plug");
+	assert_int_equal(fl_ledger_lost(b.ledger), 3);
+	assert_int_equal(fl_ledger_to(b.ledger), before);
+	fl_ledger_free(b.ledger);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -300,6 +324,7 @@ int main(void)
 		cmocka_unit_test(a_stream_that_stops_while_its_station_goes_on_is_no_dropout),
 		cmocka_unit_test(a_random_sender_is_judged_by_bins),
 		cmocka_unit_test(a_table_full_of_strangers_keeps_who_is_heard),
+		cmocka_unit_test(acts_are_kept_in_order_up_to_their_ceiling),
 	};
 	return FL_RUN(tests);
 }

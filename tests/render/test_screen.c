@@ -19,7 +19,7 @@ static const struct fl_texts scene_events =
 	TEXTS("09:14:07 first heard: arch radar.", "09:14:08 first heard: sounder.",
 	      "09:14:32 arch radar fell silent.", "09:15:01 mark: seated the plug at "
 	      "the arch bulkhead, then looked at the light of port 3 of the lower switch");
-static struct fl_answer_port scene_ports[] = {
+static struct fl_answer_port screen_ports[] = {
 	{ .name = "eth1", .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
 	  .flaps_known = true, .flaps = 2, .without_link = 3 * FL_SECOND },
 };
@@ -132,8 +132,8 @@ static void the_answer_is_on_top_at_every_size(void **state)
 {
 	(void)state;
 	struct fl_answer answer = missing_radar();
-	answer.ports = scene_ports;
-	answer.port_count = COUNT(scene_ports);
+	answer.ports = screen_ports;
+	answer.port_count = COUNT(screen_ports);
 	struct fl_screen screen = screen_of(&answer);
 	for (size_t i = 0; i < COUNT(sizes); i++) {
 		const char *got = drawn(&screen, sizes[i].columns, sizes[i].rows);

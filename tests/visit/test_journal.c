@@ -250,6 +250,108 @@ static void two_sources_become_one_in_order_of_time(void **state)
 	free(text);
 }
 
+static struct fl_observation ear(enum fl_ear_change change, fl_time at)
+{
+	struct fl_observation o = { .kind = FL_OBSERVED_EAR, .from = at, .to = at };
+	o.listening.change = change;
+	o.listening.name = "eth0";
+	o.listening.text = "";
+	return o;
+}
+
+/* The first input listens, the second is somebody's hand that belongs to no ear;
+ * ear 63 of its line is made nothing of. */
+static void what_a_hand_did_stands_at_its_time_without_an_ear(void **state)
+{
+	(void)state;
+	char *text = NULL;
+	size_t length;
+	struct copy copy = { open_memstream(&text, &length), 0 };
+	struct fl_merge *m = fl_merge_new(2, (struct fl_observer){ &copy, write_down });
+	const struct fl_observer in = fl_merge_input(m, 0), by_hand = fl_merge_input(m, 1);
+	struct fl_observation o = ear(FL_EAR_LISTENS, 0);
+	in.observe(in.context, &o);
+	for (fl_time s = 10; s <= 30; s += 10) {
+		o = (struct fl_observation){ .kind = FL_OBSERVED_SECOND,
+			.from = s - 10, .to = s };
+		in.observe(in.context, &o);
+		o = (struct fl_observation){ .kind = FL_OBSERVED_HAND, .ear = 63,
+			.from = s - 5, .to = s - 5, .hand = { .name = "", .text = "" } };
+		if (s != 20)
+			by_hand.observe(by_hand.context, &o);
+		o = (struct fl_observation){ .kind = FL_OBSERVED_PORT,
+			.from = s - 2, .to = s - 2, .port = { .name = "eth0", .why = "" } };
+		if (s == 30)
+			by_hand.observe(by_hand.context, &o);   /* of no ear known there */
+	}
+	fl_merge_release(m, INT64_MAX);
+	assert_false(fl_merge_full(m));
+	fl_merge_free(m);
+	fclose(copy.out);
+	static const char *const expected[] = {
+		"\"listens\"", "{\"kind\":\"hand\",\"ear\":0,\"order\":1,\"from\":5,",
+		"\"to\":10,", "\"to\":20,", "{\"kind\":\"hand\",\"ear\":0,\"order\":4,\"from\":25,",
+		"\"to\":30,",
+	};
+	const char *at = text;
+	for (size_t i = 0; i < sizeof expected / sizeof expected[0]; i++) {
+		at = strstr(at, expected[i]);
+		assert_non_null(at);
+	}
+	assert_int_equal(copy.n, 6);
+	free(text);
+}
+
+/* fairlead-journal(5): a port's line is told at one moment; so it stands at its
+ * time among those of another ear. */
+static void a_port_keeps_its_ear_and_its_time(void **state)
+{
+	(void)state;
+	char *text = NULL;
+	size_t length;
+	struct copy copy = { open_memstream(&text, &length), 0 };
+	struct fl_merge *m = fl_merge_new(2, (struct fl_observer){ &copy, write_down });
+	for (size_t input = 0; input < 2; input++) {
+		const struct fl_observer in = fl_merge_input(m, input);
+		struct fl_observation o = ear(FL_EAR_LISTENS, 0);
+		o.listening.name = input ? "eth1" : "eth0";
+		in.observe(in.context, &o);
+		o = (struct fl_observation){ .kind = FL_OBSERVED_PORT,
+			.from = input ? 3 : 7, .to = input ? 3 : 7,
+			.port = { .name = o.listening.name, .why = "" } };
+		in.observe(in.context, &o);
+	}
+	fl_merge_release(m, INT64_MAX);
+	fl_merge_free(m);
+	fclose(copy.out);
+	const char *at = strstr(text, "{\"kind\":\"port\",\"ear\":1,\"order\":2,\"from\":3,");
+	assert_non_null(at);
+	assert_non_null(strstr(at, "{\"kind\":\"port\",\"ear\":0,\"order\":3,\"from\":7,"));
+	free(text);
+}
+
+/* A journal that was killed and gone on with says "listens" twice and "ends"
+ * once: one ear, as when it is replayed alone. */
+static void an_ear_that_never_ended_is_the_same_ear(void **state)
+{
+	(void)state;
+	char *text = NULL;
+	size_t length;
+	struct copy copy = { open_memstream(&text, &length), 0 };
+	struct fl_merge *m = fl_merge_new(2, (struct fl_observer){ &copy, write_down });
+	const struct fl_observer in = fl_merge_input(m, 0);
+	for (fl_time t = 0; t < 3; t++) {
+		const struct fl_observation o = ear(t < 2 ? FL_EAR_LISTENS : FL_EAR_ENDS, t);
+		in.observe(in.context, &o);
+	}
+	fl_merge_release(m, INT64_MAX);
+	fl_merge_free(m);
+	fclose(copy.out);
+	assert_int_equal(copy.n, 3);
+	assert_null(strstr(text, "\"ear\":1"));
+	free(text);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -259,6 +361,9 @@ int main(void)
 		cmocka_unit_test(hostile_texts_are_cleaned_again),
 		cmocka_unit_test(a_line_over_the_ceiling_is_refused),
 		cmocka_unit_test(two_sources_become_one_in_order_of_time),
+		cmocka_unit_test(what_a_hand_did_stands_at_its_time_without_an_ear),
+		cmocka_unit_test(a_port_keeps_its_ear_and_its_time),
+		cmocka_unit_test(an_ear_that_never_ended_is_the_same_ear),
 	};
 	return FL_RUN(tests);
 }
