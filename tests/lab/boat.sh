@@ -123,6 +123,50 @@ join() {
 	ip -n "$1" link set e0 up
 }
 
+# panel_up NAME...: in place of its lead, each device has a run of the patch
+# panel, called W and its number.
+panel_up() {
+	[ -c /dev/net/tun ] || skip "there is no /dev/net/tun"
+	panel_runs=
+	for device in "$@"; do
+		ip -n switch link delete "p-$device"
+		n=$(number_of "$device")
+		panel_runs="$panel_runs W$n,p-$device,far$n"
+	done
+	panel_begin $panel_runs
+	for device in "$@"; do
+		n=$(number_of "$device")
+		ip link set "p-$device" netns switch
+		ip -n switch link set "p-$device" master br0 up
+		ip link set "far$n" netns "$device" name e0
+		ip -n "$device" link set e0 address "$(mac_of "$device")" up
+		ip -n "$device" address add "$(address_of "$device")/24" dev e0
+		ip -n "$device" route add 224.0.0.0/4 dev e0
+	done
+}
+
+# panel_begin NAME,TAP,TAP ...: see panel.c; chance is the same each time.
+panel_begin() {
+	mkfifo orders
+	"$PANEL" 7 "$@" <orders >answers.log &
+	panel=$!
+	exec 3<>orders
+	wait_for answers.log ready 5
+}
+
+# order WORDS...: what the panel is to do; its answer is printed.
+order() {
+	lines=$(wc -l <answers.log)
+	echo "$*" >&3
+	tries=50
+	while [ "$(wc -l <answers.log)" -eq "$lines" ]; do
+		tries=$((tries - 1))
+		[ $tries -gt 0 ] || fail "the panel does not answer: $*"
+		sleep 0.1
+	done
+	tail -n 1 answers.log
+}
+
 # boat_up flood|eat DEVICE...
 boat_up() {
 	quiet_net switch

@@ -5,11 +5,7 @@
 
 quiet_net left
 quiet_net right
-mkfifo orders
-"$PANEL" 7 W1,a0,a1 <orders >answers.log &
-panel=$!
-exec 3<>orders
-wait_for answers.log ready 5
+panel_begin W1,a0,a1
 for end in "a0 left" "a1 right"; do
 	set -- $end
 	ip link set "$1" txqueuelen 10000
@@ -17,19 +13,6 @@ for end in "a0 left" "a1 right"; do
 	ip -n "$2" link set "$1" up
 done
 hear right a1 heard
-
-# order WORDS...: given to the panel, and its answer printed.
-order() {
-	lines=$(wc -l <answers.log)
-	echo "$*" >&3
-	tries=50
-	while [ "$(wc -l <answers.log)" -eq "$lines" ]; do
-		tries=$((tries - 1))
-		[ $tries -gt 0 ] || fail "the panel does not answer: $*"
-		sleep 0.1
-	done
-	tail -n 1 answers.log
-}
 
 # talk COUNT [INTERVAL-MS]: frames, heard in a file that begins empty.
 talk() {
