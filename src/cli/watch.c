@@ -251,8 +251,10 @@ void fl_watch_stop(struct watch *w)
 {
 	if (w->stopped)
 		return;
-	if (w->started && w->ports)
+	if (w->started && w->ports) {
 		fl_ports_sample(w->ports);
+		fl_wiggle_end(w);
+	}
 	w->stopped = true;
 	if (w->live)
 		fl_live_stop(w->live);

@@ -38,11 +38,14 @@ static void draw_wiggle(struct watch *w, const struct fl_texts *events)
 {
 	char name[64], keys[200];
 	const struct wiggled *g = &w->wiggled;
+	const fl_time since = fl_live_now(w->live) - g->changed;
+	const bool lost = g->losses && !g->heard;
 	fl_wiggle_draw(&(struct fl_wiggle){
 		.name = wiggled_name(w, name, sizeof name),
 		.heard = g->heard, .ever = g->ever,
-		.since = fl_live_now(w->live) - g->changed,
-		.losses = g->losses, .longest = g->longest, .events = events,
+		.since = since, .losses = g->losses,
+		.longest = lost && since > g->longest ? since : g->longest,
+		.events = events,
 		.typed = w->keys.typing ? w->keys.typed : NULL,
 		.keys = fl_keys_words(FL_KEYS_WIGGLE, keys, sizeof keys),
 	}, &w->grid);
@@ -90,9 +93,8 @@ static void say_ports(const struct watch *w)
 	for (size_t i = 0; i < w->order->port_count; i++)
 		fprintf(stderr, "%s %s (ring of %zu MiB)", i ? "," : "", w->order->ports[i],
 			fl_live_summary(w->live, w->ears[i])->ring >> 20);
-	fprintf(stderr, "; it %s.\n", w->order->ask
-		? "asks each planned address once, and sends nothing else"
-		: "sends nothing");
+	fprintf(stderr, "; it sends %s.\n", w->order->ask
+		? "only\none question to each planned address" : "nothing");
 }
 
 void fl_watch_say_begin(const struct watch *w)

@@ -70,6 +70,7 @@ void fl_watch_say_begin(const struct watch *w);
 /* wiggle.c */
 bool fl_wiggle_choose(struct watch *w);
 void fl_wiggle_look(struct watch *w);
+void fl_wiggle_end(struct watch *w);
 /* ask.c */
 void fl_watch_ask(struct watch *w);
 

@@ -101,6 +101,21 @@ static void change(struct watch *w, bool heard, fl_time at)
 	say(w, at, lasted);
 }
 
+/* What was seen at the plug stands in the answer too. */
+void fl_wiggle_end(struct watch *w)
+{
+	const struct wiggled *g = &w->wiggled;
+	char text[FL_TEXT_MAX + 1], length[FL_TIME_TEXT];
+	if (!w->order->wiggle || g->link || g->losses == 0)
+		return;
+	(void)snprintf(text, sizeof text, "watched at the plug, %s was lost %u time%s, the "
+		"longest %s", fl_judge_planned(w->judging)->devices[g->device].name,
+		g->losses, g->losses == 1 ? "" : "s", fl_time_interval(g->longest, length));
+	fl_tally_also(w->tally, &(struct fl_observation){
+		.kind = FL_OBSERVED_EAR, .ear = w->ears[0], .to = fl_live_now(w->live),
+		.listening = { .change = FL_EAR_NOTED, .name = "", .text = text } });
+}
+
 static void tick(struct watch *w, fl_time now)
 {
 	struct wiggled *g = &w->wiggled;

@@ -279,16 +279,25 @@ static bool crowded(const struct fl_case *c)
 	return crowd > 0;
 }
 
-/* What somebody wrote into the capture. */
+/* What somebody wrote into the capture, or marked while listening. */
 static void tell_notes(struct fl_case *c)
 {
 	enum { SHOWN = 3 };
-	size_t n;
+	size_t n, acts, shown = 0;
+	const struct fl_act *act = fl_ledger_acts(c->ledger, &acts);
 	const struct fl_note *notes = fl_ledger_notes(c->ledger, &n);
 	for (size_t i = 0; i < n && i < SHOWN; i++) {
 		char at[FL_TIME_TEXT];
 		fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
 			"Noted at %s: %s.", fl_time_clock(notes[i].at, at), notes[i].text));
+	}
+	for (size_t i = 0; i < acts && shown < SHOWN; i++) {
+		char at[FL_TIME_TEXT];
+		if (act[i].act != FL_HAND_MARK || !act[i].text[0])
+			continue;
+		shown++;
+		fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
+			"Marked at %s: %s.", fl_time_clock(act[i].at, at), act[i].text));
 	}
 }
 
