@@ -62,7 +62,7 @@ static const char *name(void)
 	static const char *const names[] = {
 		"arch radar", "\xe6\xb8\xaf\xe6\xb8\xaf camera", "Se\xcc\x81maphore",
 		"S\xc3\xa9maphore", "\xf0\x9f\x93\xa1 mast", "\x1b[2J\x1b[H", "a",
-		"\xed\x95\x9c\xea\xb5\xad", "", "\xe2\x80\xae" "turned", "tab\there",
+		"\xed\x95\x9c\xea\xb5\xad", "", "\xe2\x80\xaeturned", "tab\there",
 		"a name that is far longer than what a narrow screen has room for",
 	};
 	return names[any(COUNT(names))];

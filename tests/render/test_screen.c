@@ -167,7 +167,14 @@ static void all_well_is_said_on_top(void **state)
 static void without_a_plan_the_stations_are_listed(void **state)
 {
 	(void)state;
-	const struct fl_answer answer = no_plan();
+	struct fl_answer answer = no_plan();
+	struct fl_answer_station stations[COUNT(bare_stations)];
+	for (size_t i = 0; i < COUNT(stations); i++) {
+		stations[i] = bare_stations[i];
+		stations[i].last_heard = answer.to - (fl_time)i * FL_SECOND;
+		stations[i].cadence = 0;
+	}
+	answer.stations = stations;
 	struct fl_screen screen = screen_of(&answer);
 	screen.firm_in = -1;
 	screen.chosen = 0;
