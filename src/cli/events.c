@@ -246,8 +246,11 @@ static void look_at_deaf(struct look *l)
 	const struct fl_deaf_span *all = fl_ledger_deaf(l->ledger, &n);
 	for (; e->deaf < n; e->deaf++) {
 		const struct fl_deaf_span *d = &all[e->deaf];
-		fl_text_add(&e->line, "nobody at all was heard for %s",
-			    fl_time_length(d->to - d->from, length));
+		/* It is told when its end is known. */
+		if (d->to >= fl_ledger_to(l->ledger))
+			return;
+		fl_text_add(&e->line, "could not hear for %s",
+			    fl_time_interval(d->to - d->from, length));
 		if (d->why && *d->why)
 			fl_text_add(&e->line, " (%s)", d->why);
 		fl_text_add(&e->line, ": nobody is called silent for it.");

@@ -5,7 +5,9 @@
 #include <inttypes.h>
 #include <stdio.h>
 
-enum { DETAIL = 4, DETAIL_SHOWN = 6, JUST_NOW_TENTHS = 15 };
+enum { DETAIL = 4, DETAIL_SHOWN = 6 };
+
+#define JUST_NOW (1500 * FL_MILLISECOND)
 
 /* One line that is being made: pieces that do not fit are left out. */
 struct entry {
@@ -52,7 +54,7 @@ static void add_age(struct entry *e, fl_time last)
 {
 	char t[FL_TIME_TEXT], piece[80] = "last heard just now";
 	const fl_time age = e->block->screen->now - last;
-	if (age * 10 >= JUST_NOW_TENTHS * FL_SECOND)
+	if (age >= JUST_NOW)
 		(void)snprintf(piece, sizeof piece, "last heard %s ago",
 			       fl_time_length(age, t));
 	add_piece(e, piece);

@@ -100,9 +100,9 @@ static void add_losses(struct fl_text *line, const struct fl_wiggle *w)
 	char t[FL_TIME_TEXT];
 	fl_text_add(line, "%s for %s. ", !w->ever ? "Not heard"
 		    : w->heard ? "Heard" : "Lost", fl_time_length(w->since, t));
-	if (!w->losses)
+	if (w->ever && !w->losses)
 		fl_text_add(line, "Never lost.");
-	else
+	else if (w->losses)
 		fl_text_add(line, "Lost %" PRIu32 " time%s, the longest %s.",
 			    w->losses, w->losses == 1 ? "" : "s",
 			    fl_time_interval(w->longest, t));

@@ -29,7 +29,7 @@ static const struct refusal {
 	  "no right to listen to all: needs CAP_NET_RAW" },
 	{ PCAP_ERROR_NO_SUCH_DEVICE, FL_SYSTEM, ENODEV, "there is no such port" },
 	{ PCAP_ERROR_IFACE_NOT_UP, FL_SYSTEM, ENETDOWN,
-	  "the port is not enabled: ip link set dev PORT up" },
+	  "the port is not enabled; fairlead ports says how to bring it up" },
 	{ PCAP_ERROR, FL_SYSTEM, 0, "cannot be listened to" },
 };
 

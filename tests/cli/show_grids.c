@@ -1,7 +1,7 @@
 /* show_grids.c -- the other end of terminal.py: shows grids on the terminal
  * it was started on, and writes to descriptor 3 what must stand there.
  *
- *     show_grids SEED, then keys: space another grid, q end, a die by abort()
+ *     show_grids SEED [high], then keys: space another grid, q end, a die by abort()
  *
  * A record on descriptor 3 ends in a form feed: the text of the grid, or
  * "key N", "lost", "closed".
@@ -62,7 +62,7 @@ static const char *name(void)
 	static const char *const names[] = {
 		"arch radar", "\xe6\xb8\xaf\xe6\xb8\xaf camera", "Se\xcc\x81maphore",
 		"S\xc3\xa9maphore", "\xf0\x9f\x93\xa1 mast", "\x1b[2J\x1b[H", "a",
-		"\xed\x95\x9c\xea\xb5\xad", "", "\xe2\x80\xae" "turned", "tab\there",
+		"\xed\x95\x9c\xea\xb5\xad", "", "\xe2\x80\xaeturned", "tab\there",
 		"a name that is far longer than what a narrow screen has room for",
 	};
 	return names[any(COUNT(names))];
@@ -160,7 +160,8 @@ int main(int argc, char **argv)
 	out = fdopen(3, "w");
 	seed = argc > 1 ? strtoull(argv[1], NULL, 10) : 1;
 	(void)signal(SIGHUP, SIG_IGN);
-	struct fl_terminal *t = fl_terminal_open(FL_CONTRAST_NORMAL, &error);
+	struct fl_terminal *t = fl_terminal_open(argc > 2 ? FL_CONTRAST_HIGH
+						: FL_CONTRAST_NORMAL, &error);
 	if (!t || !out) {
 		fprintf(stderr, "%s: %s\n", error.subject, error.rule);
 		return 2;

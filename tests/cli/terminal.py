@@ -34,7 +34,8 @@ class Screen(pyte.Screen):
 class Shown:
     """The program on a terminal of its own, and what stands on that."""
 
-    def __init__(self, program, columns, rows, kind="linux", locale="C.UTF-8"):
+    def __init__(self, program, columns, rows, kind="linux", locale="C.UTF-8",
+                 contrast=()):
         self.screen = Screen(columns, rows)
         self.stream = pyte.ByteStream(self.screen)
         self.seen = b""
@@ -47,7 +48,7 @@ class Shown:
             for name in ("LINES", "COLUMNS"):
                 os.environ.pop(name, None)
             sys.stdin.readline()        # the size is set before the start
-            os.execv(program, [program, str(columns)])
+            os.execv(program, [program, str(columns), *contrast])
         os.close(end)
         self.size(columns, rows)
         self.before = termios.tcgetattr(self.master)
@@ -127,6 +128,33 @@ def redraws(program, columns, rows, count):
     shown.restored("after the end")
 
 
+def emphasis(program):
+    """Nothing is said by a colour; with high contrast nothing is faint, and
+    each cell is bold."""
+    for contrast in ((), ("high",)):
+        shown = begin(program, 80, 24, contrast=contrast)
+        looks = set()
+        for i in range(20):
+            shown.press(b" ")
+            shown.hold(shown.record(), f"{contrast}, redraw {i}")
+            for y in range(24):
+                for x in range(80):
+                    cell = shown.screen.buffer[y][x]
+                    if (cell.fg, cell.bg) != ("default", "default"):
+                        sys.exit(f"a colour: {cell}")
+                    if cell.data != " ":
+                        looks.add((cell.bold, cell.reverse))
+        if contrast and (b"\x1b[2m" in shown.seen or b";2m" in shown.seen):
+            sys.exit("faint, with high contrast")
+        expected = {(True, False), (True, True)}
+        if contrast and looks != expected:
+            sys.exit(f"high contrast looks like {looks}")
+        if not contrast and not looks > expected:
+            sys.exit(f"emphasis looks like {looks}")
+        shown.press(b"q")
+        shown.end()
+
+
 def keys(program):
     shown = begin(program, 80, 24)
     for octets, key in (("é".encode(), 0xe9), ("港".encode(), 0x6e2f),
@@ -175,18 +203,21 @@ def died(program):
         else:
             os.kill(shown.pid, way)
         status = shown.end()
-        if not os.WIFSIGNALED(status):
-            sys.exit(f"{way}: ended with {status}")
+        if status == 0:
+            sys.exit(f"{way}: ended well")
         shown.restored(f"{way}")
         if b"\x1b[?25h" not in shown.seen:      # terminfo(5) cnorm
             sys.exit(f"{way}: the cursor stays hidden")
 
 
 def refused(program):
+    # curses itself does not free what it took for a terminal it cannot drive.
+    os.environ["ASAN_OPTIONS"] = "detect_leaks=0"
     for kind in ("dumb", "", "no-such-terminal"):
         shown = Shown(program, 80, 24, kind=kind)
         if os.WEXITSTATUS(shown.end()) != 2:
             sys.exit(f"TERM={kind} is taken")
+    del os.environ["ASAN_OPTIONS"]
 
 
 def narrow_locale(program):
@@ -205,6 +236,7 @@ if __name__ == "__main__":
     program, count = sys.argv[1], int(sys.argv[2])
     for size in ((60, 20), (80, 24), (200, 60)):
         redraws(program, *size, count)
+    emphasis(program)
     keys(program)
     lost(program)
     died(program)
