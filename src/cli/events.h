@@ -30,7 +30,7 @@ void fl_events_say(struct fl_events *events, fl_time at, const char *sentence);
 
 /* The last ones, in the order of their times: a silence is known only some
  * beats after it began, and stands before the mark made meanwhile. */
-struct fl_texts fl_events_texts(const struct fl_events *events);
+struct fl_texts fl_events_texts(struct fl_events *events);
 /* The next sentence that was not yet taken, in the order in which they were
  * told: for whoever prints lines. NULL: none. */
 const char *fl_events_take(struct fl_events *events);

@@ -75,8 +75,9 @@ size_t fl_fit_sends(const struct fl_port_facts *facts, const char *out[static FL
 	if (facts->ipv6)
 		out[n++] = "IPv6 group reports (MLD), neighbour and router solicitations";
 	if (has_address4(facts))
-		out[n++] = facts->arp ? "ARP for its IPv4 address, and what programs send from it"
-				      : "what programs send from its IPv4 address";
+		out[n++] = facts->arp
+			? "ARP for its IPv4 address, and what programs send from it"
+			: "what programs send from its IPv4 address";
 	return n;
 }
 
@@ -113,6 +114,7 @@ struct fl_steps fl_fit_steps(const struct fl_port_facts *facts)
 		add(&s, "echo on >/sys/class/net/", name, "/device/../power/control");
 	/* One call: up and ARP off at once, so that no question slips out. */
 	if (s.up || hush)
-		add(&s, "ip link set ", name, !s.up ? " arp off" : hush ? " arp off up" : " up");
+		add(&s, "ip link set ", name,
+		    !s.up ? " arp off" : hush ? " arp off up" : " up");
 	return s;
 }

@@ -22,7 +22,8 @@ const struct fl_option fl_ports_options[] = {
 };
 
 static const char *const verdicts[FL_VERDICTS] = {
-	[FL_UNFIT] = "no", [FL_NOT_YET] = "not yet", [FL_LIMITED] = "limited", [FL_FIT] = "yes",
+	[FL_UNFIT] = "no", [FL_NOT_YET] = "not yet", [FL_LIMITED] = "limited",
+	[FL_FIT] = "yes",
 };
 static const char *const duplexes[] = { NULL, "half", "full" };
 
@@ -140,15 +141,11 @@ static void put_port(struct fl_layout *l, const struct fl_port_facts *f)
 	const char *sends[FL_SENDS];
 	const size_t n = fit.verdict == FL_UNFIT ? 0 : fl_fit_sends(f, sends);
 	put_sentence(l, f, &fit);
-	for (size_t i = 0; i < n; i++) {
-		fl_text_add(&l->line, "%s%s%s",
-			    i == 0 ? "This laptop's own system sends on it, once it is in use: " : "",
-			    sends[i], i + 1 == n ? "." : ";");
-		if (i + 1 == n)
-			fl_layout_flow(l, INDENT);
-		else
-			fl_text_add(&l->line, " ");
-	}
+	if (n)
+		fl_text_add(&l->line, "This laptop's own system sends on it, once it is in use: ");
+	for (size_t i = 0; i < n; i++)
+		fl_text_add(&l->line, "%s%s", sends[i], i + 1 == n ? "." : "; ");
+	fl_layout_flow(l, INDENT);
 	put_steps(l, &steps);
 }
 

@@ -11,7 +11,6 @@
  */
 #define _GNU_SOURCE   /* setresuid() */
 #include "cli/privilege.h"
-#include "base/text.h"
 
 #include <cap-ng.h>
 #include <errno.h>
@@ -85,7 +84,7 @@ bool fl_privilege_user(struct fl_error *error)
 		return true;
 	if (number_of(user, &uid) && number_of(group, &gid))
 		return become(uid, gid, error);
-	return refuse(error, 0, "SUDO_UID and SUDO_GID are no numbers of a user and a group");
+	return refuse(error, 0, "SUDO_UID and SUDO_GID name no user and group");
 }
 
 /* ---- rights ---- */
@@ -117,30 +116,31 @@ bool fl_privilege_drop(struct fl_error *error)
 		return refuse(error, errno, "no_new_privs cannot be set");
 	/* What was heard is private: it is in no core file, and no other process
 	 * of the user looks into this one. */
-	if (prctl(PR_SET_DUMPABLE, 0, 0, 0, 0) != 0 || setrlimit(RLIMIT_CORE, &none) != 0)
+	if (prctl(PR_SET_DUMPABLE, 0, 0, 0, 0) != 0 ||
+	    setrlimit(RLIMIT_CORE, &none) != 0)
 		return refuse(error, errno, "core dumps cannot be switched off");
 	return true;
 }
 
 /* ---- system calls ---- */
 
-enum { MOST_CHECKS = 1 };
-
 /* What a row may ask of a call's arguments. */
 enum check { anything, reads_1, reads_2, no_code, itself, asks, CHECKS };
 
+enum { WRITES = O_ACCMODE | O_CREAT | O_TRUNC };
+
 static int add_call(scmp_filter_ctx filter, int number, enum check check)
 {
-	const scmp_datum_t writes = O_ACCMODE | O_CREAT | O_TRUNC;
+	/* The masked ones: of these bits, only those that follow. */
 	const struct scmp_arg_cmp checks[CHECKS] = {
-		[reads_1] = SCMP_A1(SCMP_CMP_MASKED_EQ, writes, O_RDONLY),
-		[reads_2] = SCMP_A2(SCMP_CMP_MASKED_EQ, writes, O_RDONLY),
-		[no_code] = SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0),
-		[itself]  = SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)getpid()),
-		[asks]    = SCMP_A2(SCMP_CMP_EQ, 0),
+		[reads_1] = { 1, SCMP_CMP_MASKED_EQ, WRITES, O_RDONLY },
+		[reads_2] = { 2, SCMP_CMP_MASKED_EQ, WRITES, O_RDONLY },
+		[no_code] = { 2, SCMP_CMP_MASKED_EQ, PROT_EXEC, 0 },
+		[itself]  = { 0, SCMP_CMP_EQ, (scmp_datum_t)getpid(), 0 },
+		[asks]    = { 2, SCMP_CMP_EQ, 0, 0 },
 	};
 	return seccomp_rule_add_array(filter, SCMP_ACT_ALLOW, number,
-				      check == anything ? 0 : MOST_CHECKS, &checks[check]);
+				      check != anything, &checks[check]);
 }
 
 static const struct {
@@ -171,9 +171,11 @@ static int add_all(scmp_filter_ctx filter)
 		if (number >= 0)   /* else a call of other machines */
 			refused = add_call(filter, number, calls[i].check);
 	}
-	for (size_t i = 0; i < sizeof requests / sizeof requests[0] && !refused; i++)
-		refused = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(ioctl), 1,
-					   SCMP_A1(SCMP_CMP_EQ, requests[i]));
+	for (size_t i = 0; i < sizeof requests / sizeof requests[0] && !refused; i++) {
+		const struct scmp_arg_cmp request = { 1, SCMP_CMP_EQ, requests[i], 0 };
+		refused = seccomp_rule_add_array(filter, SCMP_ACT_ALLOW, SCMP_SYS(ioctl),
+						 1, &request);
+	}
 	return refused;
 }
 
@@ -208,8 +210,8 @@ bool fl_privilege_seal(struct fl_error *error)
  * is not shown. */
 static bool plain(const char *path)
 {
-	static const char allowed[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
-				      "0123456789/._+,@%-";
+	static const char allowed[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+		"abcdefghijklmnopqrstuvwxyz0123456789/._+,@%-";
 	return path[0] && path[strspn(path, allowed)] == '\0';
 }
 

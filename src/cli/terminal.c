@@ -1,7 +1,7 @@
 /* terminal.c -- curses, and what it leaves open: a terminal that goes away or
  * takes nothing, and one that must be given back when the process dies.
  *
- * Source  curses(3X), curs_add_wchstr(3X), resizeterm(3X), terminfo(5),
+ * Source  curses(3X), curs_add_wchstr(3X), resize_term(3X), terminfo(5),
  *         signal-safety(7)
  */
 #ifndef _XOPEN_SOURCE
@@ -182,13 +182,15 @@ void fl_terminal_size(const struct fl_terminal *t, unsigned *columns, unsigned *
 	*rows = LINES < MOST_ROWS ? (unsigned)LINES : MOST_ROWS;
 }
 
+/* resize_term(3X), not resizeterm(): that one would type a KEY_RESIZE, which
+ * leads here again. */
 void fl_terminal_resize(struct fl_terminal *t)
 {
 	struct winsize size;
 	(void)t;
 	if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row &&
 	    size.ws_col)
-		(void)resizeterm(size.ws_row, size.ws_col);
+		(void)resize_term(size.ws_row, size.ws_col);
 	(void)clearok(curscr, TRUE);
 }
 

@@ -168,7 +168,8 @@ struct fl_ports *fl_ports_open(uv_loop_t *loop, const char *root,
 	ports->poll.data = ports;
 	const int refused = open_all(ports, loop);
 	if (refused) {
-		fl_error_set(error, FL_SYSTEM, refused, 0, "the kernel cannot be asked", "ports");
+		fl_error_set(error, FL_SYSTEM, refused, 0, "the kernel cannot be asked",
+			     "ports");
 		fl_ports_free(ports);
 		return NULL;
 	}

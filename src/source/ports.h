@@ -13,7 +13,8 @@
  *
  * Owns    its sockets and descriptors; all are opened by fl_ports_open() and
  *         fl_ports_watch(), and none needs a right afterwards
- * Errors  a question the driver cannot answer leaves its field "not told"
+ * Errors  a question the driver cannot answer leaves its field "not told"; a
+ *         driver that took half a second is not asked again
  * Ceiling FL_PORTS ports of the host
  */
 #ifndef FL_SOURCE_PORTS_H
@@ -59,7 +60,8 @@ size_t fl_ports_list(struct fl_port_facts *out, size_t room, const char *root,
 struct fl_ports;
 
 /* Called for each change, each fl_ports_sample(), and once for each port
- * when watching begins. `port` is borrowed. */
+ * when watching begins, before fl_ports_watch() returns. `port` is borrowed.
+ * A port that the kernel cannot be asked about just now is not told. */
 typedef void fl_ports_told_fn(void *context, uint16_t ear,
 			      const struct fl_port *port);
 

@@ -33,7 +33,8 @@ static const struct { uint16_t bit; enum fl_link_mode mode; } modes[] = {
  * told, and substate 0 fits any. */
 static const struct { uint8_t state, more; const char *words; } reasons[] = {
 	{ ETHTOOL_LINK_EXT_STATE_AUTONEG,
-	  ETHTOOL_LINK_EXT_SUBSTATE_AN_NO_PARTNER_DETECTED, "nobody answers at the other end" },
+	  ETHTOOL_LINK_EXT_SUBSTATE_AN_NO_PARTNER_DETECTED,
+	  "nobody answers at the other end" },
 	{ ETHTOOL_LINK_EXT_STATE_AUTONEG,
 	  ETHTOOL_LINK_EXT_SUBSTATE_AN_NO_PARTNER_DETECTED_FORCE_MODE,
 	  "nobody answers at the other end" },
@@ -52,19 +53,22 @@ static const struct { uint8_t state, more; const char *words; } reasons[] = {
 	{ ETHTOOL_LINK_EXT_STATE_MODULE, 0, "trouble with the plug-in module" },
 };
 
+#define STATISTIC(group, name, counter) \
+	{ ETHTOOL_STATS_##group, ETHTOOL_A_STATS_##group##_##name, FL_COUNT_##counter }
 static const struct { uint8_t group, statistic; enum fl_counter counter; } statistics[] = {
-	{ ETHTOOL_STATS_ETH_PHY,  ETHTOOL_A_STATS_ETH_PHY_5_SYM_ERR,  FL_COUNT_SYMBOL },
-	{ ETHTOOL_STATS_ETH_MAC,  ETHTOOL_A_STATS_ETH_MAC_6_FCS_ERR,  FL_COUNT_CRC },
-	{ ETHTOOL_STATS_ETH_MAC,  ETHTOOL_A_STATS_ETH_MAC_7_ALIGN_ERR, FL_COUNT_ALIGNMENT },
-	{ ETHTOOL_STATS_ETH_MAC,  ETHTOOL_A_STATS_ETH_MAC_10_LATE_COL, FL_COUNT_LATE_COLLISIONS },
-	{ ETHTOOL_STATS_ETH_MAC,  ETHTOOL_A_STATS_ETH_MAC_13_CS_ERR,  FL_COUNT_CARRIER },
-	{ ETHTOOL_STATS_ETH_CTRL, ETHTOOL_A_STATS_ETH_CTRL_3_TX,      FL_COUNT_PAUSE_SENT },
-	{ ETHTOOL_STATS_ETH_CTRL, ETHTOOL_A_STATS_ETH_CTRL_4_RX,      FL_COUNT_PAUSE_RECEIVED },
-	{ ETHTOOL_STATS_RMON,     ETHTOOL_A_STATS_RMON_UNDERSIZE,     FL_COUNT_UNDERSIZE },
-	{ ETHTOOL_STATS_RMON,     ETHTOOL_A_STATS_RMON_OVERSIZE,      FL_COUNT_OVERSIZE },
-	{ ETHTOOL_STATS_RMON,     ETHTOOL_A_STATS_RMON_FRAG,          FL_COUNT_FRAGMENTS },
-	{ ETHTOOL_STATS_RMON,     ETHTOOL_A_STATS_RMON_JABBER,        FL_COUNT_JABBERS },
+	STATISTIC(ETH_PHY, 5_SYM_ERR, SYMBOL),
+	STATISTIC(ETH_MAC, 6_FCS_ERR, CRC),
+	STATISTIC(ETH_MAC, 7_ALIGN_ERR, ALIGNMENT),
+	STATISTIC(ETH_MAC, 10_LATE_COL, LATE_COLLISIONS),
+	STATISTIC(ETH_MAC, 13_CS_ERR, CARRIER),
+	STATISTIC(ETH_CTRL, 3_TX, PAUSE_SENT),
+	STATISTIC(ETH_CTRL, 4_RX, PAUSE_RECEIVED),
+	STATISTIC(RMON, UNDERSIZE, UNDERSIZE),
+	STATISTIC(RMON, OVERSIZE, OVERSIZE),
+	STATISTIC(RMON, FRAG, FRAGMENTS),
+	STATISTIC(RMON, JABBER, JABBERS),
 };
+#undef STATISTIC
 
 /* A bitset in its compact form: 32 bits a word, in the host's order. */
 static uint32_t read_modes(const struct nlattr *bitset)
@@ -119,7 +123,8 @@ static void read_linkstate(const void *message, size_t n, struct fl_port *port)
 		return;
 	(void)fl_attribute_number(at[ETHTOOL_A_LINKSTATE_EXT_SUBSTATE], &more);
 	for (size_t i = 0; i < sizeof reasons / sizeof reasons[0]; i++)
-		if (reasons[i].state == value && (!reasons[i].more || reasons[i].more == more)) {
+		if (reasons[i].state == value &&
+		    (!reasons[i].more || reasons[i].more == more)) {
 			port->why = reasons[i].words;
 			return;
 		}
@@ -222,12 +227,15 @@ void fl_ethtool_ask(struct fl_ethtool *ethtool, uint32_t index, struct fl_port *
 {
 	for (size_t i = 0; ethtool->family && i < QUESTIONS; i++) {
 		const struct question *q = &questions[i];
-		const struct genlmsghdr head = { .cmd = q->ask, .version = ETHTOOL_GENL_VERSION };
+		const struct genlmsghdr head = {
+			.cmd = q->ask, .version = ETHTOOL_GENL_VERSION,
+		};
 		struct nlmsghdr *question = fl_question(&ethtool->asker, ethtool->family, 0,
 							&head, sizeof head);
 		struct nlattr *nest = mnl_attr_nest_start(question, q->head);
 		mnl_attr_put_u32(question, ETHTOOL_A_HEADER_DEV_INDEX, index);
-		mnl_attr_put_u32(question, ETHTOOL_A_HEADER_FLAGS, ETHTOOL_FLAG_COMPACT_BITSETS);
+		mnl_attr_put_u32(question, ETHTOOL_A_HEADER_FLAGS,
+				 ETHTOOL_FLAG_COMPACT_BITSETS);
 		mnl_attr_nest_end(question, nest);
 		if (q->ask == ETHTOOL_MSG_STATS_GET)
 			put_groups(question);

@@ -21,11 +21,21 @@ KEY_ENTER, KEY_ESCAPE, KEY_BACKSPACE, _, KEY_LOST = range(0x110000, 0x110005)
 PATIENCE = 20.0     # seconds until a test gives up: never reached when well
 
 
+class Screen(pyte.Screen):
+    """With DECAWM off a character in the last column leaves the cursor there,
+    not beyond it (console_codes(4)); curses fills the last corner so."""
+
+    def draw(self, data):
+        super().draw(data)
+        if pyte.modes.DECAWM not in self.mode:
+            self.cursor.x = min(self.cursor.x, self.columns - 1)
+
+
 class Shown:
     """The program on a terminal of its own, and what stands on that."""
 
     def __init__(self, program, columns, rows, kind="linux", locale="C.UTF-8"):
-        self.screen = pyte.Screen(columns, rows)
+        self.screen = Screen(columns, rows)
         self.stream = pyte.ByteStream(self.screen)
         self.seen = b""
         self.records = b""

@@ -127,6 +127,10 @@ static void a_port_that_is_down_is_brought_up_quietly(void **state)
 	assert_int_equal(s.n, 3);
 	assert_string_equal(s.at[1], "echo on >/sys/class/net/eth1/device/../power/control");
 	assert_string_equal(s.at[2], "ip link set eth1 arp off up");
+	f.ipv6 = f.saves_power = f.arp = false;
+	const struct fl_steps bare = fl_fit_steps(&f);
+	assert_int_equal(bare.n, 1);
+	assert_string_equal(bare.at[0], "ip link set eth1 up");
 }
 
 /* Linux dev_valid_name() refuses only '/', ':' and white space. */

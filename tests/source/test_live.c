@@ -71,6 +71,7 @@ static void hears_each_frame_once_and_in_time(void **state)
 		assert_int_equal(heard[i].number, i);
 		assert_true(heard[i].time >= (i ? heard[i - 1].time : before));
 		assert_true(heard[i].time <= after);
+		assert_int_equal(heard[i].ear, EAR);
 		assert_int_equal(heard[i].captured, SIZE);
 		assert_int_equal(heard[i].length, SIZE);
 		assert_false(heard[i].outbound);
