@@ -325,15 +325,15 @@ listen_end() {
 	replay_equal
 }
 
-# replay_equal: visit/journal.jsonl replayed is the same journal, but for the
-# first line and those for people, and gives the answer of answer.json; so does
-# the visit.
+# replay_equal: visit/journal.jsonl replayed is the same journal, but for lines
+# that begin a listening and those for people, and gives the answer of
+# answer.json; so does the visit.
 replay_equal() {
 	"$FAIRLEAD" read --plan plan.ini --json --journal again.jsonl \
 		visit/journal.jsonl >again.json 2>again.log || [ $? -eq 1 ]
 	"$FAIRLEAD" read --visit visit --json >visit.json 2>visit.log ||
 		[ $? -eq 1 ]
-	sed 1d visit/journal.jsonl | grep -v '^{"said"' >once
+	grep -v '^{"\(said\|journal\)"' visit/journal.jsonl >once
 	sed 1d again.jsonl | cmp once - || fail "the journal replays as another"
 	cmp again.json visit.json || fail "the visit and its journal differ"
 	cmp answer.json again.json || fail "the replay gives another answer"
