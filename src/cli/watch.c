@@ -179,8 +179,7 @@ static void name_ports(struct watch *w)
 	size_t at = 0;
 	for (size_t i = 0; i < w->order->port_count && at < sizeof w->ports_text; i++)
 		at += (size_t)snprintf(w->ports_text + at, sizeof w->ports_text - at,
-			"%s%s, ring %zu MiB", i ? "; " : "", w->order->ports[i],
-			fl_live_summary(w->live, w->ears[i])->ring >> 20);
+			"%s%s", i ? ", " : "", w->order->ports[i]);
 }
 
 static bool open_visit(struct watch *w, struct fl_error *error)
@@ -310,6 +309,8 @@ static bool prepare(struct watch *w)
 		w->within = fl_firm_within(plan, &w->unknown);
 	if (w->within)
 		w->within += FL_LATENESS;
+	if (w->within < FL_WATCH_LEAST)
+		w->within = FL_WATCH_LEAST;
 	w->events = fl_events_new();
 	w->tally = fl_tally_new("port", fl_judge_place(w->judging),
 				(struct fl_observer){ w, observe });

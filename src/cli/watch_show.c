@@ -83,18 +83,33 @@ void fl_watch_show(struct watch *w)
 		fl_watch_stop(w);
 }
 
+/* The ring is what the kernel may hold while we are busy. */
+static void say_ports(const struct watch *w)
+{
+	fputs("fairlead: listening at", stderr);
+	for (size_t i = 0; i < w->order->port_count; i++)
+		fprintf(stderr, "%s %s (ring of %zu MiB)", i ? "," : "", w->order->ports[i],
+			fl_live_summary(w->live, w->ears[i])->ring >> 20);
+	fprintf(stderr, "; it %s.\n", w->order->ask
+		? "asks each planned address once, and sends nothing else"
+		: "sends nothing");
+}
+
 void fl_watch_say_begin(const struct watch *w)
 {
 	char length[FL_TIME_TEXT];
-	fprintf(stderr, "fairlead: listening at %s; %s.\n", w->ports_text,
-		w->order->ask ? "it asks each planned address once" : "it sends nothing");
-	if (w->within)
-		fprintf(stderr, "A silence means something in %s.\n",
-			fl_time_length(w->within, length));
+	say_ports(w);
+	fprintf(stderr, "A silence means something in %s.\n",
+		fl_time_length(w->within, length));
 	if (w->unknown)
-		fprintf(stderr, "Of %zu device%s nothing is sure until heard: the plan gives "
-			"no cadence that every switch lets through.\n", w->unknown,
+		fprintf(stderr, "%zu device%s of the plan: not until heard, for no cadence is "
+			"known that every\nswitch lets through.\n", w->unknown,
 			w->unknown == 1 ? "" : "s");
 	if (w->order->length)
 		fprintf(stderr, "It ends in %s.\n", fl_time_length(w->order->length, length));
+	else if (w->order->wiggle)
+		fputs("It goes on until you end it.\n", stderr);
+	else
+		fprintf(stderr, "It ends when it is sure, or in %s.\n",
+			fl_time_length(fl_watch_longest(w), length));
 }

@@ -21,10 +21,11 @@ static fl_time deaf(const struct watch *w)
 
 fl_time fl_watch_firm_in(const struct watch *w)
 {
-	if (w->within == 0)
-		return w->answer && w->answer->firm ? 0 : -1;
 	const fl_time left = w->within - (listened(w) - deaf(w));
-	return left > 0 ? left : 0;
+	if (left > 0)
+		return left;
+	/* Of a device without a cadence that was never heard, nothing is sure. */
+	return w->answer && w->answer->firm ? 0 : -1;
 }
 
 fl_time fl_watch_ends_in(const struct watch *w)
@@ -36,16 +37,20 @@ fl_time fl_watch_ends_in(const struct watch *w)
 	return left > 0 ? left : 1;
 }
 
+fl_time fl_watch_longest(const struct watch *w)
+{
+	return 2 * w->within > FL_WATCH_LONGEST ? 2 * w->within : FL_WATCH_LONGEST;
+}
+
 static bool is_time(const struct watch *w)
 {
 	if (w->order->length)
 		return listened(w) >= w->order->length;
 	if (w->order->wiggle)
 		return false;
-	const fl_time least = w->within > FL_WATCH_LEAST ? w->within : FL_WATCH_LEAST;
-	if (w->answer && w->answer->firm && listened(w) - deaf(w) >= least)
+	if (fl_watch_firm_in(w) == 0)
 		return true;
-	return listened(w) >= FL_WATCH_LONGEST && listened(w) >= 2 * w->within;
+	return listened(w) >= fl_watch_longest(w);
 }
 
 static fl_time now(void)

@@ -61,6 +61,8 @@ void fl_watch_hand(void *context, enum fl_hand act, const char *text);
 void fl_watch_tick(struct watch *w);
 fl_time fl_watch_firm_in(const struct watch *w);
 fl_time fl_watch_ends_in(const struct watch *w);
+/* When it ends at the latest, unless told otherwise. */
+fl_time fl_watch_longest(const struct watch *w);
 /* watch_show.c */
 void fl_watch_show(struct watch *w);
 void fl_watch_tell(struct watch *w);

@@ -46,32 +46,59 @@ static fl_time heard_last(const struct watch *w, fl_time *usual)
 	return last;
 }
 
-static bool hears_device(struct watch *w)
+/* Sets when it was heard last. Of a device whose pace is not known yet a silence
+ * says nothing. */
+static bool hears_device(struct watch *w, fl_time now, fl_time *last)
 {
 	fl_time usual;
-	const fl_time last = heard_last(w, &usual);
-	/* Of a device whose pace is not known yet a silence says nothing. */
+	*last = heard_last(w, &usual);
 	const fl_time limit = (usual ? usual * 5 / 2 : 30 * FL_SECOND) + LATE;
-	w->wiggled.ever |= last > 0;
-	return last > 0 && fl_live_now(w->live) - last < limit;
+	return *last > 0 && now - *last < limit;
 }
 
-static void change(struct watch *w, bool heard, fl_time now)
+static void ring(const struct watch *w)
 {
-	struct wiggled *g = &w->wiggled;
-	const fl_time lasted = now - g->changed;
-	const bool lost = !heard && g->ever && g->changed;
-	if (heard && g->losses && lasted > g->longest)
-		g->longest = lasted;
-	g->heard = heard;
-	g->changed = now;
-	if (!lost)
-		return;
-	g->losses++;
 	if (w->terminal)
 		fl_terminal_bell(w->terminal);
 	else
 		fputc('\a', stderr);
+}
+
+/* The kernel's word on a link is told as an event anyway. */
+static void say(struct watch *w, fl_time now, fl_time lasted)
+{
+	char sentence[FL_TEXT_MAX + 80], length[FL_TIME_TEXT];
+	const char *name = w->wiggled.link ? NULL
+		: fl_judge_planned(w->judging)->devices[w->wiggled.device].name;
+	if (!name)
+		return;
+	if (w->wiggled.heard)
+		(void)snprintf(sentence, sizeof sentence, "%s: heard again after %s", name,
+			       fl_time_interval(lasted, length));
+	else
+		(void)snprintf(sentence, sizeof sentence, "%s: lost", name);
+	fl_events_say(w->events, now, sentence);
+	fl_watch_tell(w);
+}
+
+/* `at`: since when it is so. */
+static void change(struct watch *w, bool heard, fl_time at)
+{
+	struct wiggled *g = &w->wiggled;
+	const bool first = !g->ever;
+	const fl_time lasted = at - g->changed;
+	g->ever |= heard;
+	g->heard = heard;
+	g->changed = at;
+	if (first)
+		return;
+	if (heard && lasted > g->longest)
+		g->longest = lasted;
+	if (!heard) {
+		g->losses++;
+		ring(w);
+	}
+	say(w, at, lasted);
 }
 
 static void tick(struct watch *w, fl_time now)
@@ -80,21 +107,18 @@ static void tick(struct watch *w, fl_time now)
 	if (!w->order->tick || !g->heard || now - g->ticked < FL_SECOND)
 		return;
 	g->ticked = now;
-	if (w->terminal)
-		fl_terminal_bell(w->terminal);
-	else
-		fputc('\a', stderr);
+	ring(w);
 }
 
 void fl_wiggle_look(struct watch *w)
 {
 	const fl_time now = fl_live_now(w->live);
 	struct wiggled *g = &w->wiggled;
+	fl_time last = now;
 	if (!w->order->wiggle || !w->answer)
 		return;
-	const bool heard = g->link ? w->linked : hears_device(w);
-	g->ever |= heard;
+	const bool heard = g->link ? w->linked : hears_device(w, now, &last);
 	if (heard != g->heard || g->changed == 0)
-		change(w, heard, now);
+		change(w, heard, heard || !last ? now : last);
 	tick(w, now);
 }

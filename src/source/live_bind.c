@@ -64,17 +64,19 @@ bool fl_live_bind(struct fl_live_ear *ear, int index)
  * nobody; the mapping's size is the only witness. */
 size_t fl_live_ring(int fd)
 {
-	struct stat status;
+	struct stat status = { 0 };
 	char wanted[48], line[512];
 	unsigned long from, to;
 	size_t ring = 0;
-	FILE *maps = fstat(fd, &status) == 0 ? fopen("/proc/self/maps", "re") : NULL;
+	FILE *maps = fopen("/proc/self/maps", "re");
 	if (!maps)
 		return 0;
+	(void)fstat(fd, &status);
 	(void)snprintf(wanted, sizeof wanted, "socket:[%llu]",
 		       (unsigned long long)status.st_ino);
 	while (fgets(line, sizeof line, maps))
-		if (strstr(line, wanted) && sscanf(line, "%lx-%lx", &from, &to) == 2)
+		if (strstr(line, wanted) &&
+		    sscanf(line, "%lx-%lx", &from, &to) == 2)
 			ring += to - from;
 	(void)fclose(maps);
 	return ring;

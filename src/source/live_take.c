@@ -41,7 +41,8 @@ static void gather(u_char *context, const struct pcap_pkthdr *header,
 {
 	struct fl_live_ear *ear = (void *)context;
 	struct fl_live *live = ear->live;
-	const size_t n = header->caplen < FL_LIVE_ROOM ? header->caplen : FL_LIVE_ROOM;
+	const size_t n = header->caplen < FL_LIVE_ROOM ? header->caplen
+						       : FL_LIVE_ROOM;
 	if (live->n == FL_LIVE_BATCH || n > FL_LIVE_ROOM - live->filled)
 		hand_over(ear);
 	uint8_t *at = live->room + live->filled;
@@ -57,7 +58,8 @@ static void gather(u_char *context, const struct pcap_pkthdr *header,
 }
 
 /* An error of libpcap's ends nothing: the port is down or gone, of which the
- * ear is told in its own way, and asking has cleared it. */
+ * ear is told in its own way, and asking has cleared it. It is answered only
+ * when the ring is empty. */
 void fl_live_take(struct fl_live_ear *ear, int most)
 {
 	struct fl_live *live = ear->live;
@@ -67,6 +69,6 @@ void fl_live_take(struct fl_live_ear *ear, int most)
 		n = pcap_dispatch(ear->pcap, FL_LIVE_BATCH, gather, (void *)ear);
 		hand_over(ear);
 	}
-	if (n == 0)
+	if (n <= 0)
 		fl_live_clock_drained(&live->clock, &ear->turn, began);
 }

@@ -45,7 +45,6 @@ struct station {
 	struct station_key key;
 	fl_time  last;
 	fl_time  limit;                 /* a longer gap is told as an edge   */
-	fl_time  usual;                 /* 99 in 100 gaps are shorter        */
 	uint32_t limit_stream;
 	uint32_t streams;
 	uint64_t frames;

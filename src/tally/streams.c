@@ -141,7 +141,6 @@ static void renew_limit(struct fl_tally *tally, struct stream *s)
 	const fl_time limit = 10 * p99 > FL_LATENESS ? 10 * p99 : FL_LATENESS;
 	if (limit < station->limit || station->limit_stream == number) {
 		station->limit = limit;
-		station->usual = p99;
 		station->limit_stream = number;
 	}
 }
@@ -164,18 +163,23 @@ void fl_tally_gap(struct fl_tally *tally, struct stream *s, fl_time gap)
 		renew_limit(tally, s);
 }
 
+/* So many gaps show what is usual for a stream: judgement. */
+enum { USUAL_GAPS = 20 };
+
 fl_time fl_tally_last(const struct fl_tally *tally, struct fl_mac mac, fl_time *usual)
 {
 	fl_time last = 0;
 	*usual = 0;
-	for (size_t i = 0; i < tally->ear_count; i++) {
-		const struct station_key key = { .ear = (uint16_t)i, .mac = mac };
-		const struct station *s = fl_table_find(&tally->stations, &key);
-		if (!s || s->frames == 0)
+	for (size_t i = 0; i < tally->streams.n; i++) {
+		const struct stream *s = fl_table_at(&tally->streams, i);
+		if (!fl_mac_equal(s->key.mac, mac) || s->frames == 0)
 			continue;
 		last = s->last > last ? s->last : last;
-		if (s->usual && (*usual == 0 || s->usual < *usual))
-			*usual = s->usual;
+		if (s->gap_count < USUAL_GAPS || !s->unasked)
+			continue;
+		const fl_time p99 = gap_99(s);
+		if (*usual == 0 || p99 < *usual)
+			*usual = p99;
 	}
 	return last;
 }

@@ -56,9 +56,9 @@ void fl_tally_live(struct fl_tally *tally);
 /* What came by another way than frames (PORT, HAND, an ear that ASKED), `to`
  * its stamp: it is told with the second in which it lies. */
 void fl_tally_also(struct fl_tally *tally, const struct fl_observation *o);
-/* The newest frame of this station at any ear, and the longest gap that is
- * usual for it (0: not known). 0: never heard. For whoever cannot wait for
- * the second's end. */
+/* The newest frame of this station at any ear (0: none is known), and what 99
+ * in 100 gaps of its fastest stream are shorter than (0: not known yet). For
+ * whoever cannot wait for the second's end. */
 fl_time fl_tally_last(const struct fl_tally *tally, struct fl_mac mac, fl_time *usual);
 /* No frame stamped before t will come any more on any ear. */
 void fl_tally_advance(struct fl_tally *tally, fl_time t);

@@ -94,7 +94,7 @@ static inline void stop_loop(uv_timer_t *timer)
 	uv_stop(timer->loop);
 }
 
-/* Let the loop run for so many ms, then drain as a caller does. */
+/* Let the loop run for so many ms. */
 static inline void run(unsigned ms)
 {
 	uv_timer_t timer;
@@ -104,7 +104,6 @@ static inline void run(unsigned ms)
 	(void)uv_run(&loop, UV_RUN_DEFAULT);
 	uv_close((uv_handle_t *)&timer, NULL);
 	(void)uv_run(&loop, UV_RUN_NOWAIT);
-	fl_live_drain(live);
 }
 
 /* Run until so many frames are heard, for at most five seconds. */
@@ -202,5 +201,8 @@ static inline bool apart(void)
 	(void)fputs("skipped: ip(8) cannot make a pair of ports here\n", stderr);
 	return false;
 }
+
+/* A test on a cable of its own. */
+#define ON_CABLE(test) cmocka_unit_test_setup_teardown(test, set_up, tear_down)
 
 #endif

@@ -49,6 +49,13 @@ static void says_who_listens_before_anything_else(void **state)
 	sh(command);
 }
 
+/* packet(7), PACKET_MR_PROMISC: what is sent to others is heard too. */
+static void asks_its_port_for_every_frame(void **state)
+{
+	(void)state;
+	sh("ip -d link show " NEAR " | grep -q 'promiscuity 1'");
+}
+
 /* live.h: 64 MiB; any modern host gives as much. */
 static void says_what_ring_it_got(void **state)
 {
@@ -213,16 +220,17 @@ static void tells_the_time_of_now(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test_setup_teardown(says_who_listens_before_anything_else, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(says_what_ring_it_got, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(hears_each_frame_once_and_in_time, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(hears_bulk_cut_short, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(hears_a_tagged_frame_with_its_tag, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(sends_nothing_but_what_it_is_told_to, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(knows_its_own_host_by_the_address, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(says_why_a_port_cannot_be_opened, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(says_until_when_and_closes, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(tells_the_time_of_now, set_up, tear_down),
+		ON_CABLE(says_who_listens_before_anything_else),
+		ON_CABLE(asks_its_port_for_every_frame),
+		ON_CABLE(says_what_ring_it_got),
+		ON_CABLE(hears_each_frame_once_and_in_time),
+		ON_CABLE(hears_bulk_cut_short),
+		ON_CABLE(hears_a_tagged_frame_with_its_tag),
+		ON_CABLE(sends_nothing_but_what_it_is_told_to),
+		ON_CABLE(knows_its_own_host_by_the_address),
+		ON_CABLE(says_why_a_port_cannot_be_opened),
+		ON_CABLE(says_until_when_and_closes),
+		ON_CABLE(tells_the_time_of_now),
 		cmocka_unit_test(can_be_given_up_before_it_began),
 	};
 	return apart() ? FL_RUN(tests) : FL_SKIPPED;

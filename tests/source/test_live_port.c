@@ -122,6 +122,7 @@ static void says_what_was_dropped_and_is_deaf_meanwhile(void **state)
 			    "the laptop dropped a tenth of the frames or more");
 	assert_int_equal(said[3].time, said[1].time);
 	run(150);
+	fl_live_drain(live);
 	assert_int_equal(s->frames + s->dropped, MANY);
 	assert_int_equal(heard_n, s->frames);
 	assert_int_equal(times_said(FL_EAR_LOST), 1);
@@ -150,11 +151,11 @@ static void is_deaf_from_the_start_without_a_link(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test_setup_teardown(is_deaf_until_the_last_reason_is_gone, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(hears_on_after_a_pull, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(hears_on_after_the_port_was_down, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(hears_on_after_the_port_was_made_anew, set_up, tear_down),
-		cmocka_unit_test_setup_teardown(says_what_was_dropped_and_is_deaf_meanwhile, set_up, tear_down),
+		ON_CABLE(is_deaf_until_the_last_reason_is_gone),
+		ON_CABLE(hears_on_after_a_pull),
+		ON_CABLE(hears_on_after_the_port_was_down),
+		ON_CABLE(hears_on_after_the_port_was_made_anew),
+		ON_CABLE(says_what_was_dropped_and_is_deaf_meanwhile),
 		cmocka_unit_test(is_deaf_from_the_start_without_a_link),
 	};
 	return apart() ? FL_RUN(tests) : FL_SKIPPED;
