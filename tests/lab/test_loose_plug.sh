@@ -5,7 +5,7 @@
 . "$(dirname "$0")/boat.sh"
 
 boat_up flood radar sounder display
-panel_up radar
+join_panel radar
 announce radar talk 50
 announce sounder talk 500
 announce display talk 1000

@@ -7,14 +7,14 @@ need_tools lldpd miniupnpd
 
 boat_up eat radar sounder display
 announce radar lldp 1
-announce radar ssdp 2
+announce radar ssdp 1
 announce sounder talk 1000
 announce display talk 500
 hear laptop e0 heard
 listen_begin --for 5m
-sleep 25
+sleep 16
 pull radar
-sleep 25
+sleep 30
 kill -TERM $listener
 listen_end 1
 holds answer.json 'findings("device-missing") == ["radar"]'
