@@ -31,7 +31,7 @@ struct fl_grid {
 /* What the screen shows beside the answer. */
 struct fl_screen {
 	const struct fl_answer *answer;
-	const char *ports;           /* "eth1, ring 64 MiB"                  */
+	const char *ports;           /* "eth1, eth2"                         */
 	fl_time now;                 /* listening time                       */
 	fl_time firm_in;             /* until a silence means something; 0:
 				      * it does; below 0: it never will      */
