@@ -33,10 +33,12 @@ void fl_terminal_close(struct fl_terminal *terminal);
 /* Its size now, at most 400 x 200. Ask anew after FL_KEY_RESIZED. */
 void fl_terminal_size(const struct fl_terminal *terminal, unsigned *columns,
 		      unsigned *rows);
-/* SIGWINCH came: take the new size. What is shown next is put up whole. */
+/* Take the new size, if it has one; what is shown next is put up whole. Also
+ * found by fl_terminal_key(), which is enough to call at SIGWINCH. */
 void fl_terminal_resize(struct fl_terminal *terminal);
-/* Put up what changed; a terminal that takes nothing now is left for the next
- * time, so that nobody waits for it. False: there is no terminal any more. */
+/* Put up what changed. It never waits: as long as the terminal has not taken
+ * all of the last grid, a new one is left out. False: there is no terminal any
+ * more. */
 bool fl_terminal_show(struct fl_terminal *terminal, const struct fl_grid *grid);
 /* The next key typed, FL_KEY_NONE if none is; never waits. Call it until then
  * whenever standard input can be read. */

@@ -35,6 +35,6 @@ void fl_block_status(struct fl_block *block);
 
 /* The last line of the screen: the keys, or the mark being typed, of which
  * the end stays in sight. */
-void fl_keys_line(struct fl_grid *grid, const char *keys, const char *typed);
+void fl_screen_keys(struct fl_grid *grid, const char *keys, const char *typed);
 
 #endif

@@ -224,7 +224,7 @@ static void draw(const struct fl_screen *screen, struct fl_grid *grid)
 		free(blocks[i].at);
 		fl_block_close(&blocks[i].block);
 	}
-	fl_keys_line(grid, screen->keys, screen->typed);
+	fl_screen_keys(grid, screen->keys, screen->typed);
 }
 
 /* Too small to be read well: the headline at least. */

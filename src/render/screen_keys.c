@@ -28,7 +28,7 @@ static void add_typed(struct fl_text *line, const char *typed, size_t columns)
 	fl_text_close(&clean);
 }
 
-void fl_keys_line(struct fl_grid *grid, const char *keys, const char *typed)
+void fl_screen_keys(struct fl_grid *grid, const char *keys, const char *typed)
 {
 	struct fl_text line;
 	if (!grid->rows)

@@ -143,7 +143,7 @@ static void draw(const struct fl_wiggle *w, struct fl_block *b,
 	fl_layout_flow(&b->page.lay, 0);
 	row = put_text(grid, row, behind, b->text.at, FL_STYLE_STRONG);
 	put_events(b, grid, row + (row + 1 < behind));
-	fl_keys_line(grid, w->keys, w->typed);
+	fl_screen_keys(grid, w->keys, w->typed);
 }
 
 void fl_wiggle_draw(const struct fl_wiggle *wiggle, struct fl_grid *grid)

@@ -1,7 +1,9 @@
 /* show_grids.c -- the other end of terminal.py: shows grids on the terminal
  * it was started on, and writes to descriptor 3 what must stand there.
  *
- *     show_grids SEED [high], then keys: space another grid, q end, a die by abort()
+ *     show_grids SEED [high]
+ *
+ * Keys: space another grid, b bell, q end, a die by abort(), e by exit().
  *
  * A record on descriptor 3 ends in a form feed: the text of the grid, or
  * "key N", "lost", "closed".
@@ -35,7 +37,8 @@ static void put_point(uint32_t c)
 	if (c < 0x80)
 		(void)fprintf(out, "%c", (int)c);
 	else if (c < 0x800)
-		(void)fprintf(out, "%c%c", (int)(0xc0 | c >> 6), (int)(0x80 | (c & 63)));
+		(void)fprintf(out, "%c%c", (int)(0xc0 | c >> 6),
+			      (int)(0x80 | (c & 63)));
 	else if (c < 0x10000)
 		(void)fprintf(out, "%c%c%c", (int)(0xe0 | c >> 12),
 			      (int)(0x80 | (c >> 6 & 63)), (int)(0x80 | (c & 63)));
@@ -88,7 +91,8 @@ static void draw_screen(struct fl_grid *grid)
 	answer.what = any(3) ? answer.what : name();
 	const struct fl_texts events = { said, told };
 	const struct fl_screen screen = {
-		.answer = &answer, .ports = "eth1", .now = answer.to + any(9) * FL_SECOND,
+		.answer = &answer, .ports = "eth1",
+		.now = answer.to + any(9) * FL_SECOND,
 		.chosen = (int)any(31) - 1, .working = any(2), .events = &events,
 		.typed = any(3) ? NULL : name(), .status = any(2) ? name() : NULL,
 		.keys = "q quit",
@@ -128,11 +132,15 @@ static void tell(const char *what, int number)
 	(void)fflush(out);
 }
 
+static void on_window(int number) { (void)number; }
+
 /* True: go on. */
 static bool press(struct fl_terminal *t, int key)
 {
 	if (key == 'a')
 		abort();
+	if (key == 'e')
+		exit(3);
 	if (key == 'b')
 		fl_terminal_bell(t);
 	if (key == ' ' || key == FL_KEY_RESIZED)
@@ -160,6 +168,8 @@ int main(int argc, char **argv)
 	out = fdopen(3, "w");
 	seed = argc > 1 ? strtoull(argv[1], NULL, 10) : 1;
 	(void)signal(SIGHUP, SIG_IGN);
+	(void)sigaction(SIGWINCH, &(struct sigaction){ .sa_handler = on_window },
+			NULL);     /* ends poll() */
 	struct fl_terminal *t = fl_terminal_open(argc > 2 ? FL_CONTRAST_HIGH
 						: FL_CONTRAST_NORMAL, &error);
 	if (!t || !out) {

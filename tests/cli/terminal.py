@@ -40,6 +40,7 @@ class Shown:
         self.stream = pyte.ByteStream(self.screen)
         self.seen = b""
         self.records = b""
+        self.deaf = False
         self.pipe, end = os.pipe()
         self.pid, self.master = pty.fork()
         if self.pid == 0:
@@ -60,7 +61,8 @@ class Shown:
 
     def read(self, wait=PATIENCE):
         """Take in what there is; False: nothing came."""
-        files = [f for f in (self.master, self.pipe) if f >= 0]
+        files = [self.pipe] if self.deaf or self.master < 0 else [
+            self.master, self.pipe]
         ready = select.select(files, [], [], wait)[0]
         for f in ready:
             try:
@@ -194,9 +196,30 @@ def lost(program):
         sys.exit("it died of the loss")
 
 
+def stalled(program):
+    """A terminal that takes nothing stops nobody; when it takes again, it
+    shows the newest grid whole."""
+    shown = begin(program, 200, 60)
+    shown.deaf = True
+    for i in range(400):
+        shown.press(b" ")
+        shown.record()
+    shown.deaf = False
+    while shown.read(0.5):
+        pass
+    shown.press(b" ")
+    shown.record()
+    while shown.read(0.5):
+        pass
+    shown.press(b" ")
+    shown.hold(shown.record(), "after a stall")
+    shown.press(b"q")
+    shown.end()
+
+
 def died(program):
     """One that dies gives its terminal back first."""
-    for way in (b"a", signal.SIGSEGV, signal.SIGQUIT):
+    for way in (b"a", b"e", b"\x03", b"\x1c", signal.SIGSEGV, signal.SIGTERM):
         shown = begin(program, 80, 24)
         if isinstance(way, bytes):
             shown.press(way)
@@ -238,6 +261,7 @@ if __name__ == "__main__":
         redraws(program, *size, count)
     emphasis(program)
     keys(program)
+    stalled(program)
     lost(program)
     died(program)
     refused(program)

@@ -17,8 +17,9 @@ static char text[MOST_COLUMNS * MOST_ROWS * 4 + MOST_ROWS];
 static const char scene_keys[] = "m mark  n next device  w work on/off  q quit";
 static const struct fl_texts scene_events =
 	TEXTS("09:14:07 first heard: arch radar.", "09:14:08 first heard: sounder.",
-	      "09:14:32 arch radar fell silent.", "09:15:01 mark: seated the plug at "
-	      "the arch bulkhead, then looked at the light of port 3 of the lower switch");
+	      "09:14:32 arch radar fell silent.",
+	      "09:15:01 mark: seated the plug at the arch bulkhead, then looked at "
+	      "the light of port 3 of the lower switch");
 static struct fl_answer_port screen_ports[] = {
 	{ .name = "eth1", .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
 	  .flaps_known = true, .flaps = 2, .without_link = 3 * FL_SECOND },
@@ -196,7 +197,8 @@ static void the_chosen_one_is_told_at_length(void **state)
 	assert_true(holds(text, "> arch radar"));
 	assert_true(holds(text, "MAC 02:1b:c5:00:00:21; address 172.20.0.33."));
 	assert_true(holds(text, "Sends every 2 s; heard 25 of 65 due."));
-	assert_true(holds(text, "mark: seated the plug_   Enter keeps it, Esc drops it"));
+	assert_true(holds(text, "mark: seated the plug_   Enter keeps it, "
+				"Esc drops it"));
 	assert_true(holds(text, "Work is on"));
 	assert_true(holds(text, screen.status));
 	assert_false(holds(text, scene_keys));
