@@ -196,11 +196,17 @@ static int patience(void)
 	return wait < 0 ? 0 : wait > 1000 ? 1000 : (int)wait;
 }
 
-static void cut(struct run *r, double value)     { (void)value; r->cut = true; }
-static void lose(struct run *r, double value)    { r->lose = value; }
-static void corrupt(struct run *r, double value) { r->corrupt = value; }
-static void twice(struct run *r, double value)   { r->twice = value; }
-static void delay(struct run *r, double value)   { r->delay = (int64_t)(value * 1e6); }
+static void cut(struct run *r, double value)
+{
+	(void)value;
+	r->cut = true;
+}
+
+static void lose(struct run *r, double percent)    { r->lose = percent; }
+static void corrupt(struct run *r, double percent) { r->corrupt = percent; }
+static void twice(struct run *r, double percent)   { r->twice = percent; }
+static void delay(struct run *r, double ms) { r->delay = (int64_t)(ms * 1e6); }
+
 static void mend(struct run *r, double value)
 {
 	(void)value;

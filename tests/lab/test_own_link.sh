@@ -16,11 +16,7 @@ for flap in 1 2 3 4 5 6 7 8 9 10; do
 	plug laptop
 	sleep 0.2
 done
-status=0
-wait $listener || status=$?
-[ $status -le 1 ] || fail "listening ended with $status"
+listen_end answered
 holds answer.json 'a["ports"][0]["flaps"] == 10'
 holds answer.json 'findings("device-missing") == []'
 holds answer.json '[d["state"] for d in a["devices"]] == 3 * ["heard"]'
-[ "$(left_laptop)" = "0 0" ] || fail "frames left: $(left_laptop)"
-replay_equal
