@@ -1,6 +1,6 @@
 /* listen.c -- the answer out of ports of this laptop, now. */
 #include "cli/answer.h"
-#include "cli/fit.h"
+#include "cli/fit_words.h"
 #include "cli/watch.h"
 #include "visit/visit.h"
 
@@ -94,6 +94,8 @@ static enum fl_exit hear(struct fl_judging *j, const char **values, int argc)
 			status = fl_fit_one(&fit) ? FL_EXIT_WELL : FL_EXIT_SILENT;
 			order.ports[order.port_count++] = fit.name;
 		}
+		for (size_t i = 0; status == FL_EXIT_WELL && i < order.port_count; i++)
+			fl_fit_warn(order.ports[i]);
 		if (status == FL_EXIT_WELL)
 			status = fl_watch(j, &order);
 		if (status == FL_EXIT_WELL)

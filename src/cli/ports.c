@@ -5,8 +5,7 @@
  * Ceiling FL_PORTS ports
  */
 #include "cli/cli.h"
-#include "cli/fit.h"
-#include "render/layout.h"
+#include "cli/fit_words.h"
 
 #include <inttypes.h>
 #include <jansson.h>
@@ -14,7 +13,7 @@
 #include <string.h>
 
 enum { JSON, OPTIONS };
-enum { ROOM = 1 << 20, INDENT = 2, COMMAND = 4 };
+enum { ROOM = 1 << 20 };
 
 const struct fl_option fl_ports_options[] = {
 	[JSON]    = { "--json", NULL, "one object for programs in place of text" },
@@ -114,39 +113,17 @@ static void put_sentence(struct fl_layout *l, const struct fl_port_facts *f,
 	fl_layout_flow(l, 0);
 	for (size_t i = 0; fit->verdict == FL_LIMITED && i < fit->n; i++) {
 		fl_text_add(&l->line, "%s", fit->reasons[i]->words);
-		fl_layout_flow(l, INDENT);
+		fl_layout_flow(l, FL_FIT_INDENT);
 	}
-}
-
-/* One command of the shell; its lines are not folded, for they are copied. */
-static void put_steps(struct fl_layout *l, const struct fl_steps *s)
-{
-	if (s->n == 0)
-		return;
-	fl_text_add(&l->line, "To %s%s%s%s%s:", s->up ? "bring it up" : "",
-		    s->up ? (s->quiet ? " quietly" : "") : s->quiet ? "make it quiet" : "",
-		    s->awake && (s->up || s->quiet) ? " and " : "",
-		    s->awake ? "keep it awake" : "",
-		    s->cuts ? " (this cuts off what uses its address)" : "");
-	fl_layout_flow(l, INDENT);
-	for (size_t i = 0; i < s->n; i++)
-		fl_text_add(l->out, "%*s%s%s%s\n", i ? COMMAND + 2 : COMMAND, "",
-			    i ? "" : "sudo sh -c '", s->at[i], i + 1 == s->n ? "'" : "");
 }
 
 static void put_port(struct fl_layout *l, const struct fl_port_facts *f)
 {
 	const struct fl_fit fit = fl_fit(f);
-	const struct fl_steps steps = fl_fit_steps(f);
-	const char *sends[FL_SENDS];
-	const size_t n = fit.verdict == FL_UNFIT ? 0 : fl_fit_sends(f, sends);
 	put_sentence(l, f, &fit);
-	if (n)
-		fl_text_add(&l->line, "This laptop's own system sends on it, once it is in use: ");
-	for (size_t i = 0; i < n; i++)
-		fl_text_add(&l->line, "%s%s", sends[i], i + 1 == n ? "." : "; ");
-	fl_layout_flow(l, INDENT);
-	put_steps(l, &steps);
+	if (fit.verdict > FL_UNFIT)
+		fl_fit_put_sends(l, f);
+	fl_fit_put_steps(l, f);
 }
 
 static bool put_text(const struct list *list, struct fl_text *out)

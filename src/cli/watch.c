@@ -142,8 +142,21 @@ static enum fl_exit refuse(const struct fl_error *error)
 	fl_say_error(error);
 	if (error->status == FL_SYSTEM &&
 	    (error->system == EPERM || error->system == EACCES))
-		fprintf(stderr, "%s\n", fl_privilege_remedy(remedy, sizeof remedy));
+		fprintf(stderr, "What to do: %s\n",
+			fl_privilege_remedy(remedy, sizeof remedy));
 	return FL_EXIT_SILENT;
+}
+
+/* What happened before a visit was gone on with was told then. */
+static void pass_over(struct watch *w)
+{
+	const struct fl_ledger *ledger = fl_judge_ledger(w->judging);
+	const struct fl_answer *before = fl_ledger_from(ledger)
+		? fl_judge_answer(w->judging) : NULL;
+	if (before)
+		fl_events_look(w->events, before, ledger);
+	while (fl_events_take(w->events))
+		;
 }
 
 /* The ear of this name in what was heard before, or the next free one. */
@@ -318,6 +331,7 @@ static bool prepare(struct watch *w)
 				(struct fl_observer){ w, observe });
 	if (!w->tally || !w->events)
 		return false;
+	pass_over(w);
 	fl_tally_live(w->tally);
 	const struct fl_frame_sink sink = fl_tally_sink(w->tally);
 	w->live = fl_live_new(&w->loop, &sink);
