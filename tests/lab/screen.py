@@ -11,6 +11,7 @@ import random
 import re
 import select
 import signal
+import socket
 import struct
 import subprocess
 import sys
@@ -81,7 +82,10 @@ class Listen:
                     struct.pack("HHHH", rows, columns, 0, 0))
 
     def resize(self, columns, rows):
-        """What is not drawn anew is missing from then on."""
+        """What is not drawn anew is missing from then on. Nobody is told of a
+        size that stays (tty_ioctl(4))."""
+        if (columns, rows) == (self.screen.columns, self.screen.lines):
+            return
         self.fresh(columns, rows)
         self.set_size(columns, rows)
 
@@ -339,13 +343,194 @@ def sizes():
     print("three sizes, each key, five ends: as it must be")
 
 
+# ---- redraws without number ----
+
+THERE = ((81, 24), (60, 20), (80, 25), (132, 43), (79, 30))
+WORDS = ("plug", "é", "港の電波", "lower switch port 3 ", "m", "한국 ", "x" * 70)
+
+
+def one_round(listen, chance, round_number):
+    """Something happens and is drawn with few cells; then all is drawn anew,
+    into nothing. The last row is drawn last, so what is typed there says that
+    the rest stands. Returns both screens."""
+    columns, rows = listen.screen.columns, listen.screen.lines
+    typed = "%d%s" % (round_number, chance.choice(WORDS))
+    shown = lambda r: r[-1].startswith("mark: ") and "_   Enter" in r[-1] and \
+        (typed[-8:] + "_ ") in r[-1]
+    listen.press_until(chance.choice(("", "n", "w", "nn")) + "m" + typed,
+                       typed, shown)
+    before = listen.rows()
+    listen.resize(*chance.choice(THERE))
+    listen.until("it follows the size", shown, 5)
+    listen.resize(columns, rows)
+    listen.until("it comes back", shown, 5)
+    after = listen.rows()
+    listen.press_until(chance.choice(("\r", ESCAPE)), "the keys again",
+                       lambda r: r[-1] == KEYS)
+    return before, after
+
+
+def rounds_of_second(listen, chance, done):
+    """Between two moments at which a second is told, which show by themselves.
+    Returns how many screens were compared, and how many were equal outright."""
+    count = same = 0
+    while pump(0.02):
+        pass
+    while not pump(1):
+        pass
+    told = time.monotonic()
+    while time.monotonic() - told < 0.6:
+        before, after = one_round(listen, chance, done + count)
+        if time.monotonic() - told > 0.95:
+            break
+        if masked(before) != masked(after):
+            listen.fail("it was another screen before:\n" + "\n".join(before))
+        count += 1
+        same += before == after
+    return count, same
+
+
+def redraws():
+    listen, chance, out = Listen("redraws"), random.Random(7), set()
+    total = total_same = 0
+    listen.until("a device", lambda r: line_of(r, "radar"))
+    for size in ((80, 24), (60, 20), (200, 60)):
+        listen.resize(*size)
+        listen.until("all of it", lambda r: r[-1] == KEYS, 5)
+        done, end = 0, time.monotonic() + 12
+        while time.monotonic() < end:
+            if chance.random() < 0.4:
+                name = chance.choice(("radar", "camera", "sounder", "display"))
+                plug_of(name, "up" if name in out else "down")
+                out ^= {name}
+            count, same = rounds_of_second(listen, chance, done)
+            done, total_same = done + count, total_same + same
+        if done < ROUNDS:
+            listen.fail("only %d rounds at %dx%d" % (done, *size))
+        total += done
+    if total_same < total / 2:
+        listen.fail("only %d of %d equal to the second" % (total_same, total))
+    listen.press("q")
+    if listen.end() > 1:
+        listen.fail("it did not end well")
+    listen.journal()
+    print("%d screens, each drawn four times: %d the same to the second, "
+          "all but for seconds" % (total, total_same))
+
+
+ROUNDS = 45         # at each size at least, of four redraws each
+
+
+# ---- both hands at a plug ----
+
+RTMGRP_LINK, RTM_NEWLINK, IFF_RUNNING = 1, 16, 0x40
+
+
+class Kernel:
+    """When the kernel says that e0 has no link, by rtnetlink(7)."""
+
+    def __init__(self):
+        self.socket = socket.socket(socket.AF_NETLINK, socket.SOCK_RAW, 0)
+        self.socket.bind((0, RTMGRP_LINK))
+        self.index, self.had, self.losses = socket.if_nametoindex("e0"), True, []
+        terminals.insert(0, self)
+
+    def fileno(self):
+        return self.socket.fileno()
+
+    def take(self):
+        now, octets = time.monotonic(), self.socket.recv(65536)
+        while len(octets) >= 32:
+            length, kind = struct.unpack_from("=IH", octets)
+            index, flags = struct.unpack_from("=iI", octets, 20)
+            if kind == RTM_NEWLINK and index == self.index:
+                has = bool(flags & IFF_RUNNING)
+                if self.had and not has:
+                    self.losses.append(now)
+                self.had = has
+            octets = octets[(length + 3) & ~3:]
+
+
+def own_link():
+    """The bell rings within 0.2 s of the kernel's word, which comes at most
+    once a second."""
+    kernel, chance = Kernel(), random.Random(7)
+    listen = Listen("link", "--wiggle", "link")
+    listen.until("it is heard", lambda r: any("Never lost." in row for row in r))
+    for pull in range(10):
+        rest(1.2 + chance.random() * 0.6)
+        plug_of("laptop", "down")
+        rest(1.3)
+        plug_of("laptop", "up")
+    listen.until("ten losses", lambda r: any("Lost 10 times" in row for row in r))
+    rest(1)
+    late = [bell - loss for bell, loss in zip(listen.bells, kernel.losses)]
+    told = ", ".join("%.0f" % (1000 * x) for x in late)
+    if len(listen.bells) != 10 or len(kernel.losses) != 10:
+        listen.fail("%d bells for %d losses" % (len(listen.bells), len(kernel.losses)))
+    if not all(-0.05 < x < 0.2 for x in late):
+        listen.fail("bells came so many ms late: " + told)
+    listen.press("q")
+    listen.end()
+    listen.journal()
+    print("ten losses, ten bells, so many ms after the kernel's word: " + told)
+
+
+def device():
+    """Of two who watch the radar's plug one hears a tick too."""
+    plain = Listen("plain", "--wiggle", "radar")
+    ticking = Listen("ticking", "--wiggle", "radar", "--tick")
+    both = (plain, ticking)
+    heard = lambda r: any(row.startswith("Heard for") for row in r)
+    lost = lambda r: any(row.startswith("Lost for") for row in r)
+    for listen in both:
+        listen.until("it is heard", heard)
+    rest(12)
+    if plain.bells:
+        plain.fail("a bell, though nothing was lost")
+    for time_of in (1, 2):
+        ticks = len(ticking.bells)
+        rest(5)
+        if not 4 <= len(ticking.bells) - ticks <= 6:
+            ticking.fail("%d ticks in 5 s" % (len(ticking.bells) - ticks))
+        pulled = time.monotonic()
+        plug_of("radar", "down")
+        for listen in both:
+            listen.until("LOST", lost, max(0.01, pulled + 1.5 - time.monotonic()))
+        rest(0.2)
+        ticks = len(ticking.bells)
+        rest(2.5)
+        if len(plain.bells) != time_of:
+            plain.fail("%d bells, lost %d times" % (len(plain.bells), time_of))
+        if len(ticking.bells) != ticks:
+            ticking.fail("it ticks while the radar is lost")
+        plug_of("radar", "up")
+        for listen in both:
+            listen.until("HEARD", heard, 3)
+            counted = "Lost %d time%s" % (time_of, "s" if time_of > 1 else "")
+            listen.until(counted, lambda r: any(counted in row for row in r), 1)
+    plain.press_until(" ", "a mark", lambda r: any(row.endswith(" mark") for row in r))
+    for listen in both:
+        listen.press("q")
+        if listen.end() > 1:
+            listen.fail("it did not end well")
+        listen.journal()
+        said = " ".join(listen.again.split())
+        if "watched at the plug, radar was lost 2 times" not in said:
+            listen.fail("the answer does not say so: " + listen.again)
+    if [line["act"] for line in plain.journal() if line.get("kind") == "hand"] != ["mark"]:
+        plain.fail("the mark is not in the journal")
+    print("lost twice, two bells; it ticks while it is heard")
+
+
 def main():
-    cases = {"sizes": sizes}
+    cases = {"sizes": sizes, "redraws": redraws, "own_link": own_link,
+             "device": device}
     try:
         cases[sys.argv[1]]()
     finally:
         for listen in terminals:
-            os.close(listen.master)
+            os.close(listen.fileno())
 
 
 main()
