@@ -451,6 +451,12 @@ class Kernel:
             octets = octets[(length + 3) & ~3:]
 
 
+def letters(rows):
+    """Strokes in the first row of large letters: 6 of HEARD, 4 of LOST."""
+    drawn = [row for row in rows if row.strip() and not row.strip(" #")]
+    return len(drawn[0].split()) if drawn else 0
+
+
 def own_link():
     """The bell rings within 0.2 s of the kernel's word, which comes at most
     once a second."""
@@ -481,8 +487,8 @@ def device():
     plain = Listen("plain", "--wiggle", "radar")
     ticking = Listen("ticking", "--wiggle", "radar", "--tick")
     both = (plain, ticking)
-    heard = lambda r: any(row.startswith("Heard for") for row in r)
-    lost = lambda r: any(row.startswith("Lost for") for row in r)
+    heard = lambda r: letters(r) == 6 and any(row.startswith("Heard for") for row in r)
+    lost = lambda r: letters(r) == 4 and any(row.startswith("Lost for") for row in r)
     for listen in both:
         listen.until("it is heard", heard)
     rest(12)
