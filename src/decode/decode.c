@@ -46,13 +46,14 @@ enum fl_status fl_decode(const struct fl_decoder *decoder,
 {
 	const size_t before = out->n;
 	if (!before)             /* no fact is left that borrows from there */
-		out->kept_n = 0;
-	const size_t kept = out->kept_n;
+		out->kept_n = out->port_n = 0;
+	const size_t kept = out->kept_n, ports = out->port_n;
 	*manner = FL_UNASKED;
 	const enum fl_status status = decoder->decode(packet, c, out, manner);
 	if (status != FL_OK) {
 		out->n = before;
 		out->kept_n = kept;
+		out->port_n = ports;
 	}
 	return status;
 }

@@ -11,6 +11,7 @@
 #include "base/region.h"
 #include "base/time.h"
 #include "event/port.h"
+#include "ledger/ledger.h"
 
 enum fl_state {
 #define STATE(id, word, words, known) FL_STATE_##id,
@@ -33,6 +34,14 @@ struct fl_answer_dropout {
 	fl_time from, to;
 };
 
+/* Frames lost on the way, as far as that could be counted. */
+struct fl_answer_loss {
+	bool     known;
+	uint64_t received, missed;
+	double   low, high;          /* 95 in 100 limits of the share missed */
+	bool     grows_with_size;    /* of frames, beyond chance             */
+};
+
 struct fl_answer_device {
 	const char   *name;
 	const char   *kind;          /* NULL: not known                      */
@@ -48,6 +57,8 @@ struct fl_answer_device {
 	const struct fl_answer_dropout *dropouts;
 	size_t        dropout_count;
 	const char   *software;      /* announced, NULL                      */
+	struct fl_answer_loss loss;
+	fl_time       boot_least, boot_most;   /* 0: not learned             */
 };
 
 struct fl_answer_station {
@@ -75,9 +86,27 @@ struct fl_answer_ear {
 	uint64_t own;                /* sent by the capturing host           */
 };
 
-/* A port of the listening host over the whole time. */
+/* What happened at one time to one or several devices. */
+enum fl_happened { FL_HAPPENED_AWAY, FL_HAPPENED_NETWORK_OFF, FL_HAPPENED_WORK };
+struct fl_answer_episode {
+	const char *id;              /* stable: "e1", in order of time       */
+	enum fl_happened what;
+	fl_time  from, from_latest;  /* it began between these               */
+	fl_time  to;                 /* 0: it lasts                          */
+	struct fl_texts fell, stayed, blind;   /* devices                    */
+	struct fl_texts marks;       /* what was marked near its beginning   */
+	double   returned[FL_RETURNS];   /* add up to one with the next      */
+	double   cannot_tell;
+	const char *text;            /* one sentence                         */
+};
+
+/* A port of the listening host, or of a switch that told of it, over the whole
+ * time. */
 struct fl_answer_port {
-	const char *name;            /* "eth1"                               */
+	const char *name;            /* "eth1", "port 3 of lower switch"     */
+	bool     own;                /* the listening host's                 */
+	const char *run;             /* "W9", as the plan has it; NULL       */
+	const char *station;         /* who sits there, NULL: not known      */
 	bool     link;               /* now                                  */
 	uint32_t mbit;               /* 0 not known                          */
 	enum fl_duplex duplex;
@@ -87,6 +116,10 @@ struct fl_answer_port {
 	uint32_t counted;            /* bits by enum fl_counter              */
 	uint64_t counts[FL_COUNTERS];   /* while we listened                 */
 	uint32_t asked;              /* frames that we sent                  */
+	double   error_low, error_high;   /* 95 in 100 limits of the share of
+				      * damaged frames, where they are counted */
+	bool     errors_counted;
+	uint64_t error_frames;       /* all kinds that damage a frame        */
 };
 
 struct fl_answer_finding {
@@ -142,6 +175,7 @@ struct fl_answer {
 
 	struct fl_answer_ear     *ears;       size_t ear_count;
 	struct fl_answer_port    *ports;      size_t port_count;
+	struct fl_answer_episode *episodes;   size_t episode_count;
 	struct fl_answer_device  *devices;    size_t device_count;
 	struct fl_answer_station *stations;   size_t station_count;
 	struct fl_answer_finding *findings;   size_t finding_count;

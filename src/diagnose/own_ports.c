@@ -16,9 +16,11 @@ bool fl_show_ports(struct fl_case *c)
 		return false;
 	for (size_t i = 0; i < n; i++) {
 		const struct fl_port_state *s = &all[i];
+		if (!fl_mac_is_none(s->now.of))
+			continue;
 		struct fl_answer_port *out = &a->ports[a->port_count++];
 		*out = (struct fl_answer_port){
-			.name = s->now.name, .link = s->now.there && s->now.link,
+			.name = s->now.name, .own = true, .link = s->now.there && s->now.link,
 			.mbit = s->now.mbit, .duplex = s->now.duplex,
 			.flaps_known = s->now.flaps_counted || s->flaps,
 			.flaps = s->flaps, .without_link = s->without_link,
@@ -29,7 +31,7 @@ bool fl_show_ports(struct fl_case *c)
 		if (!out->link && c->to > s->last)
 			out->without_link += c->to - s->last;
 	}
-	a->live = n > 0;
+	a->live = a->port_count > 0;
 	return true;
 }
 

@@ -11,6 +11,18 @@ struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind)
 	return f;
 }
 
+struct fl_fact *fl_say_port(struct fl_facts *facts)
+{
+	struct fl_fact *f = fl_say(facts, FL_FACT_PORT);
+	f->port = &facts->ports[facts->port_n];
+	if (facts->port_n < FL_FACTS_PORTS)
+		facts->port_n++;
+	else
+		facts->spilled = true;
+	*f->port = (struct fl_port){ .there = true };
+	return f;
+}
+
 struct fl_slice fl_keep(struct fl_facts *facts, struct fl_slice text)
 {
 	if (text.n > FL_KEPT_MAX - facts->kept_n) {

@@ -16,8 +16,9 @@
 #define FL_EVENT_FACT_H
 
 #include "base/cursor.h"
+#include "event/port.h"
 
-enum { FL_FACTS_MAX = 64, FL_KEPT_MAX = 2048 };
+enum { FL_FACTS_MAX = 64, FL_KEPT_MAX = 2048, FL_FACTS_PORTS = 32 };
 
 enum fl_fact_kind {
 #define FACT(kind, means) FL_FACT_##kind,
@@ -66,6 +67,14 @@ enum fl_want {
 	FL_WANTS_SERVICE,      /* asks who offers `text`                   */
 };
 
+/* SEQUENCE: whose numbers they are. */
+enum fl_sequence {
+	FL_SEQUENCE_LINES,     /* IEC 61162-450 TAG block line count       */
+	FL_SEQUENCE_RTP,       /* RFC 3550 sequence number                 */
+	FL_SEQUENCE_MESSAGES,  /* WS-Discovery message number, and the like */
+	FL_SEQUENCES,
+};
+
 /* Which members each kind fills, beside `kind`:
  *   IDENTITY   aspect = fl_identity, text or ip; seconds: how long it holds;
  *              number 1: `text` is told of the address `ip`, which is not
@@ -91,6 +100,12 @@ enum fl_want {
  *              ahead of a change that is no restart
  *   TOPOLOGY   text: root bridge, number: 1 if a change is signalled,
  *              other_text: the sending bridge
+ *   SEQUENCE   aspect = fl_sequence, number; seconds: how many numbers there
+ *              are before they begin anew (0: 2^32); speeds: tells one row of
+ *              numbers of this stream from another
+ *   PORT       port, all that was told of it; text: how ("trap", "sFlow",
+ *              "syslog"); other_text: its name, where told
+ *   PAUSE      number: quanta of 512 bit times
  * `mac` is the station a fact is about; none means the frame's sender. */
 struct fl_fact {
 	enum fl_fact_kind kind;
@@ -101,6 +116,8 @@ struct fl_fact {
 	uint32_t        number;
 	uint64_t        speeds;
 	struct fl_slice text, other_text, third_text;
+	struct fl_port *port;            /* PORT: lies in the facts; its name
+					  * is other_text                   */
 };
 
 /* NEIGHBOUR's number: system capabilities enabled, IEEE Std 802.1AB-2016
@@ -116,10 +133,15 @@ struct fl_facts {
 	struct fl_fact at[FL_FACTS_MAX + 1];   /* last slot is scratch */
 	size_t         kept_n;
 	uint8_t        kept[FL_KEPT_MAX];      /* emptied with `n` at 0 */
+	size_t         port_n;                 /* so too                */
+	struct fl_port ports[FL_FACTS_PORTS + 1];
 };
 
 /* Append a zeroed fact of `kind` and return it to be filled in. */
 struct fl_fact *fl_say(struct fl_facts *facts, enum fl_fact_kind kind);
+/* The same of kind PORT, with a zeroed port; one too many lands in a scratch slot
+ * too. */
+struct fl_fact *fl_say_port(struct fl_facts *facts);
 /* Copy a text that dies before the frame's facts do; all of it or nothing. */
 struct fl_slice fl_keep(struct fl_facts *facts, struct fl_slice text);
 /* A slice over a NUL-closed static text. */

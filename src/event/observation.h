@@ -66,6 +66,7 @@ struct fl_minute_row {
 	uint32_t stream;
 	uint32_t frames, octets;
 	uint32_t gap_median, gap_longest;   /* microseconds, 0: fewer than 2 */
+	uint32_t received, missed;          /* numbers of its sequences      */
 };
 
 struct fl_observation {

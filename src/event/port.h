@@ -1,5 +1,5 @@
-/* port.h -- one port of the listening host as its kernel tells of it: all of
- * it, at one moment.
+/* port.h -- one port of the listening host as its kernel tells of it, or of a
+ * switch as the switch tells: all of it, at one moment.
  *
  * Source  IEEE Std 802.3 clause 28 (what both ends advertise), clause 78
  *         (energy-efficient Ethernet); Linux ethtool netlink (signal quality,
@@ -9,6 +9,8 @@
  */
 #ifndef FL_EVENT_PORT_H
 #define FL_EVENT_PORT_H
+
+#include "base/address.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -35,8 +37,10 @@ enum fl_link_mode {
 enum fl_known { FL_NOT_KNOWN, FL_NO, FL_YES };
 
 struct fl_port {
-	const char *name;            /* "eth1"                               */
-	uint32_t index;              /* the kernel's number; not in a journal */
+	struct fl_mac of;            /* whose; none: the listening host's own */
+	const char *name;            /* "eth1"; "" only of another's         */
+	uint32_t index;              /* the kernel's number, which no journal
+					* holds; another's ifIndex, 0 none   */
 	bool     there;              /* false: the port itself is gone       */
 	bool     enabled;            /* administratively up                  */
 	bool     link;               /* there is a carrier                   */
@@ -47,7 +51,8 @@ struct fl_port {
 	uint32_t ours, theirs;       /* enum fl_link_mode; 0: not told       */
 	enum fl_known energy;        /* energy-efficient Ethernet is active  */
 	uint8_t  signal, signal_most; /* quality; most 0: not told           */
-	const char *why;             /* why there is no link, "" not told    */
+	const char *why;             /* why there is no link, "" not told; of
+				      * another's port: how it was told      */
 	uint32_t counted;            /* bit of each counter that is counted  */
 	uint64_t counts[FL_COUNTERS]; /* 0 where not counted                 */
 };

@@ -34,7 +34,7 @@ struct fl_ledger {
 	uint32_t *by_number;             /* stream number: cadence + 1       */
 	struct fl_dropout *dropouts;   size_t dropout_count;
 	struct fl_deaf_span *deaf;     size_t deaf_count;
-	struct fl_port_state ports[FL_LEDGER_EARS]; size_t port_count;
+	struct fl_port_state ports[FL_LEDGER_PORTS]; size_t port_count;
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
 	struct fl_act acts[FL_LEDGER_ACTS];    size_t act_count;
 	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;

@@ -22,7 +22,7 @@ enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
-	FL_LEDGER_ACTS = 1024, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
+	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_HOURS = 96, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
 	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
@@ -97,6 +97,15 @@ struct fl_presence {
 	fl_time  last_start, last_leave;
 };
 
+/* How a station that was away came back. */
+enum fl_return {
+	FL_REBOOTED, FL_OWN_LINK,        /* itself; the link of its own port */
+	FL_UNAWARE,                      /* something farther up             */
+	FL_SOFTWARE,                     /* a daemon of it started anew      */
+	FL_PAUSED,                       /* it stopped sending by itself     */
+	FL_RETURNS,
+};
+
 enum fl_dropout_kind {
 	FL_DROPOUT,                      /* P < 1e-8                         */
 	FL_SOFT,                         /* ended with 1e-8 < P < 1e-4       */
@@ -116,6 +125,19 @@ struct fl_dropout {
 	bool     left;                   /* it said goodbye before           */
 	bool     filterable;             /* only streams that a switch may
 					  * hold back fell silent            */
+	bool     working;                /* somebody worked on the network   */
+	double   returned[FL_RETURNS];   /* ln L of the signs at its end, the
+					  * best 0; all 0: nothing spoke     */
+	uint32_t spoke;                  /* bits of the mechanisms that did  */
+};
+
+/* Numbers of a station received and missed within one hour of listening, by
+ * what they were counted. */
+enum fl_loss_by { FL_LOSS_BY_NUMBERS, FL_LOSS_BY_BEATS };
+struct fl_loss {
+	fl_time  from;                   /* of its hour                      */
+	enum fl_loss_by by;
+	uint64_t received, missed;
 };
 
 struct fl_station {
@@ -227,6 +249,14 @@ fl_time fl_cadence_interval(const struct fl_cadence *cadence);
 /* Beats due and heard of a presence, over what it is judged by. */
 void fl_ledger_due(const struct fl_ledger *ledger, uint32_t presence,
 		   uint64_t *due, uint64_t *heard);
+/* Its loss, hour by hour, the newest `room`; how many there are. Outside of
+ * dropouts of anybody, deaf time and storms; from numbers where it has them. */
+size_t fl_ledger_loss(const struct fl_ledger *ledger, uint32_t presence,
+		      struct fl_loss *out, size_t room);
+/* How long this station takes from power to its first beat, as learned from
+ * its restarts; false: not known. */
+bool fl_ledger_boot_time(const struct fl_ledger *ledger, struct fl_mac mac,
+			 fl_time *least, fl_time *most);
 /* Cut the time from the presence's first frame to now into spans that meet
  * end to end; at most `room` are written, all are counted. */
 size_t fl_ledger_spans(const struct fl_ledger *ledger, uint32_t presence,

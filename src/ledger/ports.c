@@ -9,7 +9,25 @@
 struct fl_port_state *fl_ports_of(struct fl_ledger *l, uint16_t ear)
 {
 	for (size_t i = 0; i < l->port_count; i++)
-		if (l->ports[i].ear == ear)
+		if (l->ports[i].ear == ear && fl_mac_is_none(l->ports[i].now.of))
+			return &l->ports[i];
+	return NULL;
+}
+
+/* A switch tells of its ports by number, by name, or by both. */
+static bool is_same(const struct fl_port *a, const struct fl_port *b)
+{
+	if (a->index && b->index)
+		return a->index == b->index;
+	return a->name[0] && strcmp(a->name, b->name) == 0;
+}
+
+static struct fl_port_state *far_port(struct fl_ledger *l, uint16_t ear,
+				      const struct fl_port *port)
+{
+	for (size_t i = 0; i < l->port_count; i++)
+		if (l->ports[i].ear == ear && fl_mac_equal(l->ports[i].now.of, port->of) &&
+		    is_same(&l->ports[i].now, port))
 			return &l->ports[i];
 	return NULL;
 }
@@ -50,7 +68,12 @@ static void keep(struct fl_ledger *l, struct fl_port_state *s, const struct fl_p
 
 void fl_ports_hear(struct fl_ledger *l, const struct fl_observation *o)
 {
-	struct fl_port_state *s = fl_ports_of(l, o->ear);
+	struct fl_port_state *s = fl_mac_is_none(o->port.of)
+		? fl_ports_of(l, o->ear) : far_port(l, o->ear, &o->port);
+	if (!s && l->port_count == FL_LEDGER_PORTS) {
+		l->lost++;
+		return;
+	}
 	if (!s) {
 		s = &l->ports[l->port_count++];
 		*s = (struct fl_port_state){ .ear = o->ear, .first = o->to };

@@ -147,6 +147,9 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 	case FL_FACT_IDENTITY:
 	case FL_FACT_LINKING:
 	case FL_FACT_NUMBERED:
+	case FL_FACT_SEQUENCE:
+	case FL_FACT_PORT:
+	case FL_FACT_PAUSE:
 		break;
 	}
 }

@@ -22,7 +22,10 @@ static fl_time interval_of(enum fl_fact_kind kind)
 	case FL_FACT_SERVES:
 	case FL_FACT_NEIGHBOUR:
 	case FL_FACT_TOPOLOGY: return 60 * FL_SECOND;
-	case FL_FACT_WANTS:    return 10 * FL_SECOND;
+	case FL_FACT_WANTS:
+	case FL_FACT_PAUSE:    return 10 * FL_SECOND;
+	case FL_FACT_SEQUENCE:
+	case FL_FACT_PORT:     break;   /* not told as signs */
 	}
 	return FL_SECOND;
 }
@@ -117,11 +120,34 @@ static void tell(struct fl_tally *tally, uint16_t ear, fl_time t,
 	fl_tally_tell_later(tally, &o);
 }
 
+/* Each telling of a switch's port counts: it is a state at a time. */
+static void tell_port(struct fl_tally *tally, uint16_t ear, fl_time t,
+		      struct fl_mac of, const struct fl_fact *f)
+{
+	char name[FL_TEXT_MAX + 1], how[FL_TEXT_MAX + 1];
+	if (tally->said_this_second++ >= FL_TALLY_SAID_A_SECOND) {
+		tally->counts.unsaid++;
+		return;
+	}
+	fl_text_clean(f->other_text, name);
+	fl_text_clean(f->text, how);
+	struct fl_observation o = { .kind = FL_OBSERVED_PORT, .ear = ear,
+		.from = t, .to = t, .port = *f->port };
+	o.port.of = of;
+	o.port.name = name;
+	o.port.why = how;
+	fl_tally_tell_later(tally, &o);
+}
+
 void fl_tally_say(struct fl_tally *tally, uint16_t ear, fl_time t,
 		  const struct fl_packet *packet, const struct fl_facts *facts)
 {
 	for (size_t i = 0; i < facts->n; i++) {
 		const struct fl_fact *f = &facts->at[i];
+		if (f->kind == FL_FACT_PORT)
+			tell_port(tally, ear, t, packet->source, f);
+		if (f->kind == FL_FACT_PORT || f->kind == FL_FACT_SEQUENCE)
+			continue;
 		/* A name in somebody else's record is not presence. */
 		if (f->kind == FL_FACT_IDENTITY && f->number)
 			continue;

@@ -189,7 +189,9 @@ static bool read_second(struct fl_journal_room *room, const json_t *j, struct fl
 	return true;
 }
 
-enum { ROW = 5 };
+/* A row of a minute: so many cells, as the line says; those of an older form are
+ * fewer, and what it lacks is 0. */
+enum { ROW = 7, OLDEST_ROW = 5 };
 
 static void write_minute(json_t *j, const struct fl_observation *o)
 {
@@ -197,23 +199,27 @@ static void write_minute(json_t *j, const struct fl_observation *o)
 	for (size_t i = 0; i < o->minute.n; i++) {
 		const struct fl_minute_row *r = &o->minute.rows[i];
 		const uint32_t cells[ROW] = { r->stream, r->frames, r->octets,
-					      r->gap_median, r->gap_longest };
+			r->gap_median, r->gap_longest, r->received, r->missed };
 		for (size_t c = 0; c < ROW; c++)
 			json_array_append_new(list, json_integer(cells[c]));
 	}
+	put_number(j, "cells", ROW);
 	json_object_set_new(j, "streams", list);
 }
 
 static bool read_minute(struct fl_journal_room *room, const json_t *j, struct fl_observation *o)
 {
 	const json_t *list = json_object_get(j, "streams");
+	const size_t cells = json_object_get(j, "cells") ? small(j, "cells") : OLDEST_ROW;
 	size_t n = 0;
-	for (size_t i = 0; i + ROW <= json_array_size(list) && n < FL_JOURNAL_ROWS; i += ROW) {
-		uint32_t cells[ROW];
-		for (size_t c = 0; c < ROW; c++)
-			cells[c] = (uint32_t)json_integer_value(json_array_get(list, i + c));
-		room->rows[n++] = (struct fl_minute_row){ cells[0], cells[1], cells[2],
-						       cells[3], cells[4] };
+	if (cells < OLDEST_ROW || cells > 64)
+		return false;
+	for (size_t i = 0; i + cells <= json_array_size(list) && n < FL_JOURNAL_ROWS; i += cells) {
+		uint32_t v[ROW] = { 0 };
+		for (size_t c = 0; c < cells && c < ROW; c++)
+			v[c] = (uint32_t)json_integer_value(json_array_get(list, i + c));
+		room->rows[n++] = (struct fl_minute_row){ v[0], v[1], v[2], v[3], v[4],
+							  v[5], v[6] };
 	}
 	o->minute.rows = room->rows;
 	o->minute.n = n;

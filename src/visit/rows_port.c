@@ -71,9 +71,30 @@ static unsigned read_word(const json_t *j, const char *key, const char *const *w
 	return 0;
 }
 
+/* The host's own ports bear a number of its kernel, which means nothing later. */
+static void write_owner(json_t *j, const struct fl_port *p)
+{
+	char mac[FL_MAC_TEXT];
+	if (fl_mac_is_none(p->of))
+		return;
+	json_object_set_new(j, "of", json_string(fl_mac_text(p->of, mac)));
+	json_object_set_new(j, "index", json_integer(p->index));
+}
+
+static void read_owner(const json_t *j, struct fl_port *p)
+{
+	const json_t *of = json_object_get(j, "of");
+	const json_int_t index = json_integer_value(json_object_get(j, "index"));
+	if (!json_is_string(of) ||
+	    !fl_mac_parse(json_string_value(of), json_string_length(of), &p->of))
+		return;
+	p->index = index < 0 || index > UINT32_MAX ? 0 : (uint32_t)index;
+}
+
 void fl_journal_write_port(json_t *j, const struct fl_observation *o)
 {
 	const struct fl_port *p = &o->port;
+	write_owner(j, p);
 	write_word(j, "name", p->name);
 	for (size_t i = 0; i < NUMBERS; i++)
 		if (get(p, &numbers[i]))
@@ -127,5 +148,6 @@ bool fl_journal_read_port(struct fl_journal_room *room, const json_t *j,
 		p->counted |= 1u << c;
 		p->counts[c] = (uint64_t)json_integer_value(value);
 	}
-	return p->name[0] != '\0';
+	read_owner(j, p);
+	return p->name[0] != '\0' || !fl_mac_is_none(p->of);
 }

@@ -28,7 +28,7 @@ static size_t each_kind(struct fl_observation out[MOST], struct fl_heard heard[2
 	const struct fl_ip ip = fl_ip_from4(four);
 	heard[0] = (struct fl_heard){ 3, 999, true };
 	heard[1] = (struct fl_heard){ 1, 0, false };
-	rows[0] = (struct fl_minute_row){ 3, 1500, 900000, 40000, 41000 };
+	rows[0] = (struct fl_minute_row){ 3, 1500, 900000, 40000, 41000, 30, 2 };
 	size_t n = 0;
 #define NEXT out[n] = (struct fl_observation){ .order = n, .from = 1000 + (fl_time)n, \
 		.to = 2000 + (fl_time)n }, out[n++]
@@ -82,6 +82,9 @@ static size_t each_kind(struct fl_observation out[MOST], struct fl_heard heard[2
 		.counted = 1u << FL_COUNT_SENT | 1u << FL_COUNT_CRC,
 	};
 	out[8].port.counts[FL_COUNT_CRC] = UINT64_C(1) << 40;
+	NEXT.kind = FL_OBSERVED_PORT;
+	out[9].port = (struct fl_port){ .of = mac, .name = "", .index = 3,
+		.there = true, .enabled = true, .why = "trap" };
 #undef NEXT
 	return n;
 }
@@ -134,7 +137,7 @@ static void what_is_written_replays_to_the_same_octets(void **state)
 	char *first = written(&n);
 	char *second = replay(first, n, &s);
 	assert_string_equal(first, second);
-	assert_int_equal(s.lines, 9);
+	assert_int_equal(s.lines, 10);
 	assert_int_equal(s.gaps + s.skipped + s.torn, 0);
 	free(first);
 	free(second);
@@ -148,7 +151,7 @@ static void a_torn_last_line_is_left_out_and_told(void **state)
 	char *first = written(&n);
 	char *second = replay(first, n - 1, &s);
 	assert_true(s.torn);
-	assert_int_equal(s.lines, 8);
+	assert_int_equal(s.lines, 9);
 	assert_int_equal(strncmp(first, second, strlen(second)), 0);
 	free(first);
 	free(second);
