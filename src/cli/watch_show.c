@@ -42,7 +42,7 @@ static void draw_wiggle(struct watch *w, const struct fl_texts *events)
 	const bool lost = g->losses && !g->heard;
 	fl_wiggle_draw(&(struct fl_wiggle){
 		.name = wiggled_name(w, name, sizeof name),
-		.heard = g->heard, .ever = g->ever,
+		.heard = g->heard, .ever = g->ever, .deaf = g->deaf,
 		.since = since, .losses = g->losses,
 		.longest = lost && since > g->longest ? since : g->longest,
 		.events = events,
@@ -104,9 +104,9 @@ void fl_watch_say_begin(const struct watch *w)
 	fprintf(stderr, "A silence means something in %s.\n",
 		fl_time_length(w->within, length));
 	if (w->unknown)
-		fprintf(stderr, "%zu device%s of the plan: not until heard, for no cadence is "
-			"known that every\nswitch lets through.\n", w->unknown,
-			w->unknown == 1 ? "" : "s");
+		fprintf(stderr, "Of %zu device%s it means nothing until heard: the plan has no "
+			"cadence of %s that\nevery switch lets through.\n", w->unknown,
+			w->unknown == 1 ? "" : "s", w->unknown == 1 ? "it" : "them");
 	if (w->order->length)
 		fprintf(stderr, "It ends in %s.\n", fl_time_length(w->order->length, length));
 	else if (w->order->wiggle)

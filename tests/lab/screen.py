@@ -515,6 +515,20 @@ def device():
             listen.until("HEARD", heard, 3)
             counted = "Lost %d time%s" % (time_of, "s" if time_of > 1 else "")
             listen.until(counted, lambda r: any(counted in row for row in r), 1)
+    bells = len(plain.bells)
+    plug_of("laptop", "down")
+    no_link = lambda r: any("The laptop's own link is down. Lost 2 times" in row
+                            for row in r)
+    for listen in both:
+        listen.until("NO LINK", no_link, 2)
+    rest(0.2)
+    ticks = len(ticking.bells)
+    rest(2.5)
+    if len(plain.bells) != bells + 1 or len(ticking.bells) != ticks:
+        plain.fail("it does not ring once for the own link, or it ticks")
+    plug_of("laptop", "up")
+    for listen in both:
+        listen.until("HEARD", heard, 3)
     plain.press_until(" ", "a mark", lambda r: any(row.endswith(" mark") for row in r))
     for listen in both:
         listen.press("q")
