@@ -2,8 +2,10 @@
 #include "cli/watching.h"
 
 #include <errno.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static void put_line(struct watch *w, const char *sentence)
 {
@@ -11,6 +13,13 @@ static void put_line(struct watch *w, const char *sentence)
 		return;
 	if (errno == EPIPE)
 		fl_watch_stop(w);
+}
+
+/* A pipe whose reader has left, poll(2): the next event may be hours away. */
+static bool is_read(void)
+{
+	struct pollfd out = { .fd = STDOUT_FILENO };
+	return poll(&out, 1, 0) <= 0 || !(out.revents & POLLERR);
 }
 
 /* Each event once: to the journal for whoever reads it, and as a line where
@@ -23,6 +32,8 @@ void fl_watch_tell(struct watch *w)
 		if (w->order->lines && !w->terminal)
 			put_line(w, event);
 	}
+	if (w->order->lines && !w->terminal && !is_read())
+		fl_watch_stop(w);
 }
 
 static const char *wiggled_name(const struct watch *w, char *out, size_t room)
