@@ -1,6 +1,6 @@
 #!/bin/sh
-# The radar's plug comes loose twice under somebody's hands: LOST within 1.5 s,
-# one bell each, a tick while it is heard, and the answer says how often.
+# The radar's plug comes loose three times under somebody's hands: LOST within
+# 1.5 s, one bell each, a tick while it is heard, and the answer says how often.
 . "$(dirname "$0")/boat.sh"
 need_screen
 
