@@ -2,7 +2,8 @@
  *
  * Source  RFC 3164 section 4, RFC 5424 section 6
  * Takes   one whole UDP payload, port 514
- * Says    PORT, where a pattern of syslog_patterns.def is found
+ * Says    PORT, where the user's words or a pattern of syslog_patterns.def
+ *         are found
  * Refuses structured data of another form
  */
 #include "decode/decode.h"
@@ -92,10 +93,11 @@ enum fl_status fl_decode_syslog(const struct fl_packet *packet,
 				struct fl_cursor *c, struct fl_facts *out,
 				enum fl_manner *manner)
 {
-	(void)packet, (void)manner;
+	(void)manner;
 	struct fl_syslog m;
 	struct fl_syslog_link link;
-	if (fl_syslog_read(c, &m) != FL_OK || !fl_syslog_link(m.text, &link))
+	if (fl_syslog_read(c, &m) != FL_OK ||
+	    !fl_syslog_link(m.text, packet->log_words, &link))
 		return c->status;
 	struct fl_fact *f = fl_say_port(out);
 	f->text = fl_static("syslog");

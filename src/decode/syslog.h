@@ -7,6 +7,7 @@
 #define FL_DECODE_SYSLOG_H
 
 #include "base/cursor.h"
+#include "base/log_words.h"
 
 /* RFC 5424 section 6.1: what a receiver should be able to take. */
 enum { FL_SYSLOG_LOOKED_AT = 2048 };
@@ -28,7 +29,8 @@ struct fl_syslog_link {
 
 /* Read one whole UDP payload. Returns c->status. */
 enum fl_status fl_syslog_read(struct fl_cursor *c, struct fl_syslog *message);
-/* Whether one of the patterns is found in `text`. */
-bool fl_syslog_link(struct fl_slice text, struct fl_syslog_link *link);
+/* Whether one of these, or else of the patterns, is found in `text`. */
+bool fl_syslog_link(struct fl_slice text, struct fl_log_words words,
+		    struct fl_syslog_link *link);
 
 #endif

@@ -1,7 +1,8 @@
-/* syslog_match.c -- find in a text what a pattern of syslog_patterns.def says.
+/* syslog_match.c -- find in a text what the user's words or a pattern of
+ * syslog_patterns.def say.
  *
  * Each step of a pattern can be taken in one way only, so nothing is tried
- * twice: as many steps as octets times patterns at most.
+ * twice: as many steps as octets times patterns and words at most.
  */
 #include "decode/syslog.h"
 
@@ -48,7 +49,7 @@ static bool take_gap(struct fl_cursor *c)
 
 static bool take_letter(struct fl_cursor *c, char is)
 {
-	return fl_left(c) && lower(fl_u8(c)) == (uint8_t)is;
+	return fl_left(c) && lower(fl_u8(c)) == lower((uint8_t)is);
 }
 
 /* A name may hold marks, "1:3", but ends before those at its end. */
@@ -111,11 +112,17 @@ static bool find_pattern(struct fl_slice text, const char *pattern,
 	return false;
 }
 
-bool fl_syslog_link(struct fl_slice text, struct fl_syslog_link *link)
+bool fl_syslog_link(struct fl_slice text, struct fl_log_words words,
+		    struct fl_syslog_link *link)
 {
 	*link = (struct fl_syslog_link){ .up = false };
 	if (text.n > FL_SYSLOG_LOOKED_AT)
 		text.n = FL_SYSLOG_LOOKED_AT;
+	for (size_t i = 0; i < words.n; i++) {
+		link->up = words.at[i].up;
+		if (find_pattern(text, words.at[i].text, link))
+			return true;
+	}
 	for (size_t i = 0; i < sizeof patterns / sizeof patterns[0]; i++)
 		if (find_pattern(text, patterns[i], link))
 			return true;

@@ -134,6 +134,33 @@ static void other_words_tell_nothing(void **state)
 	}
 }
 
+/* decode.h: words of whoever reads come before the usual ones. */
+static void words_of_the_user_tell_a_link(void **state)
+{
+	(void)state;
+	static const struct log_case {
+		const char *words; bool up; const char *text, *port;
+	} rows[] = {
+		{ "port % is gone", false, "<13>PORT 3, is gone!", "3" },
+		{ "lost Carrier at %", false, "<13>x: lost carrier at p7.", "p7" },
+		{ "% is back", true, "<13>sw: ge-0/0/1 is back", "ge-0/0/1" },
+		/* The usual words would call it down. */
+		{ "port % link down ended", true, "<13>port 3 link down ended", "3" },
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		const struct fl_log_word word = { rows[i].words, rows[i].up };
+		struct fl_packet said = datagram;
+		said.log_words = (struct fl_log_words){ 1, &word };
+		const struct run *r = run_decoder("syslog", &said,
+			(const uint8_t *)rows[i].text, strlen(rows[i].text));
+		assert_int_equal(r->facts.n, 1);
+		is_text(r->facts.at[0].other_text, rows[i].port);
+		assert_int_equal(r->facts.at[0].port->link, rows[i].up);
+		assert_true(r->facts.at[0].port->enabled);
+	}
+	assert_int_equal(run_of("<13>port 3 is gone")->facts.n, 0);
+}
+
 /* A log line has no end of its own: cut, it tells nothing before its state. */
 static void every_truncation_tells_no_other_state(void **state)
 {
@@ -178,6 +205,7 @@ int main(void)
 		cmocka_unit_test(a_priority_that_is_none_is_text),
 		cmocka_unit_test(a_link_is_told_in_the_words_of_many),
 		cmocka_unit_test(other_words_tell_nothing),
+		cmocka_unit_test(words_of_the_user_tell_a_link),
 		cmocka_unit_test(every_truncation_tells_no_other_state),
 		cmocka_unit_test(structured_data_of_another_form_is_refused),
 		cmocka_unit_test(the_text_looked_at_has_a_ceiling),
