@@ -1,7 +1,8 @@
 /* syslog.h -- one line of a log that was sent.
  *
  * Owns    nothing: all slices borrow the message
- * Ceiling FL_SYSLOG_LOOKED_AT octets of the text are compared with patterns
+ * Ceiling FL_SYSLOG_LOOKED_AT octets of the text are compared with patterns; a
+ *         port's name has FL_SYSLOG_PORT_MAX at most
  */
 #ifndef FL_DECODE_SYSLOG_H
 #define FL_DECODE_SYSLOG_H
@@ -9,8 +10,9 @@
 #include "base/cursor.h"
 #include "base/log_words.h"
 
-/* RFC 5424 section 6.1: what a receiver should be able to take. */
-enum { FL_SYSLOG_LOOKED_AT = 2048 };
+/* RFC 5424 section 6.1: what a receiver should be able to take; judgement for
+ * a name. */
+enum { FL_SYSLOG_LOOKED_AT = 2048, FL_SYSLOG_PORT_MAX = 64 };
 
 struct fl_syslog {
 	bool    priority_told;

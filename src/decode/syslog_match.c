@@ -2,7 +2,7 @@
  * syslog_patterns.def say.
  *
  * Each step of a pattern can be taken in one way only, so nothing is tried
- * twice: as many steps as octets times patterns and words at most.
+ * twice from one beginning, and a name has a ceiling.
  */
 #include "decode/syslog.h"
 
@@ -57,6 +57,8 @@ static bool take_port(struct fl_cursor *c, struct fl_syslog_link *link)
 {
 	size_t n = 0, digits = 0, end = 0;
 	for (; n < fl_left(c) && c->at[n] > ' ' && c->at[n] != ','; n++) {
+		if (n == FL_SYSLOG_PORT_MAX)
+			return false;
 		digits += is_digit(c->at[n]);
 		if (!is_between_words(c->at[n]) && c->at[n] != '.')
 			end = n + 1;

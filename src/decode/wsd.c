@@ -86,24 +86,17 @@ static void say_types(const struct fl_wsd *m, struct fl_facts *out)
 	}
 }
 
-static int hex(uint8_t c)
-{
-	if (c >= '0' && c <= '9')
-		return c - '0';
-	c |= 0x20;                       /* small letters */
-	return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-}
-
 /* RFC 3986 section 2.1: "%20" is one octet. */
 static struct fl_slice kept_decoded(struct fl_facts *out, struct fl_slice s)
 {
 	uint8_t text[FL_WSD_TEXT_MAX];
 	size_t n = 0;
 	for (size_t i = 0; i < s.n && n < sizeof text; i++) {
-		const bool coded = s.at[i] == '%' && i + 2 < s.n &&
-			hex(s.at[i + 1]) >= 0 && hex(s.at[i + 2]) >= 0;
-		text[n++] = coded ? (uint8_t)(hex(s.at[i + 1]) << 4 |
-					      hex(s.at[i + 2])) : s.at[i];
+		const bool room = s.at[i] == '%' && i + 2 < s.n;
+		const int high = room ? fl_hex_digit(s.at[i + 1]) : -1;
+		const int low = room ? fl_hex_digit(s.at[i + 2]) : -1;
+		const bool coded = high >= 0 && low >= 0;
+		text[n++] = (uint8_t)(coded ? high * 16 + low : s.at[i]);
 		i += coded ? 2 : 0;
 	}
 	return fl_keep(out, (struct fl_slice){ text, n });

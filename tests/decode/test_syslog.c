@@ -196,6 +196,19 @@ static void the_text_looked_at_has_a_ceiling(void **state)
 	assert_int_equal(run_of(m)->facts.n, 0);
 }
 
+/* Judgement: no port has so long a name. */
+static void a_ports_name_has_a_ceiling(void **state)
+{
+	(void)state;
+	char m[128] = "<13>port ";
+	memset(m + 9, '7', FL_SYSLOG_PORT_MAX);
+	strcpy(m + 9 + FL_SYSLOG_PORT_MAX, " link down");
+	assert_int_equal(run_of(m)->facts.n, 1);
+	memset(m + 9, '7', FL_SYSLOG_PORT_MAX + 1);
+	strcpy(m + 10 + FL_SYSLOG_PORT_MAX, " link down");
+	assert_int_equal(run_of(m)->facts.n, 0);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -209,6 +222,7 @@ int main(void)
 		cmocka_unit_test(every_truncation_tells_no_other_state),
 		cmocka_unit_test(structured_data_of_another_form_is_refused),
 		cmocka_unit_test(the_text_looked_at_has_a_ceiling),
+		cmocka_unit_test(a_ports_name_has_a_ceiling),
 	};
 	return FL_RUN(tests);
 }
