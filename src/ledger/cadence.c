@@ -61,6 +61,15 @@ static uint32_t missed_in(const struct fl_ledger *l, const struct fl_cadence *c,
 	return m > 1 ? (uint32_t)(m - 1 < 1000 ? m - 1 : 1000) : 0;
 }
 
+/* Good for counting single frames: one a beat, and this gap tells without doubt
+ * how many are missing in it. Judgement. */
+static bool is_strict(const struct fl_cadence *c, fl_time gap)
+{
+	const fl_time off = (gap + c->period / 2) % c->period;
+	return c->period >= FL_SECOND && 8 * c->spread < c->period &&
+	       4 * off > c->period && 4 * off < 3 * c->period;
+}
+
 void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool many)
 {
 	if (c->last == 0) {
@@ -78,6 +87,8 @@ void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool 
 			c->stopped = true;   /* its station went on */
 		else if (c->period > 0)
 			fl_beats_count(&c->beats, missed);
+		if (c->steady && is_strict(c, gap) && !many && !c->last_many)
+			fl_loss_beat(c, t, missed);
 		c->gaps[c->gap_count++ % FL_SPREAD_MAX] = gap;
 		if (due_for_measure(c->gap_count)) {
 			const bool first = c->period == 0;
