@@ -16,6 +16,7 @@
 
 #include "event/observation.h"
 #include "stats/silence.h"
+#include "stats/size_fit.h"
 #include "stats/spread.h"
 
 enum {
@@ -153,12 +154,6 @@ struct fl_loss {
 	int64_t  listened;               /* ns of the minutes counted        */
 };
 
-/* The same of one stream over the whole time, and how long its frames are. */
-struct fl_stream_loss {
-	double   octets;                 /* mean                             */
-	uint64_t received, missed;
-};
-
 struct fl_station {
 	struct fl_mac mac;
 	fl_time  first, last;
@@ -273,9 +268,9 @@ void fl_ledger_due(const struct fl_ledger *ledger, uint32_t presence,
  * minute has any, else by beats. */
 size_t fl_ledger_loss(const struct fl_ledger *ledger, uint32_t presence,
 		      struct fl_loss *out, size_t room);
-/* By stream, of at most `room` streams; how many were written. */
+/* The same stream by stream, over the whole time. */
 size_t fl_ledger_stream_loss(const struct fl_ledger *ledger, uint32_t presence,
-			     struct fl_stream_loss *out, size_t room);
+			     struct fl_size_sample *out, size_t room);
 /* How long this station takes from power to its first beat, as learned from
  * its restarts; false: not known. */
 bool fl_ledger_boot_time(const struct fl_ledger *ledger, struct fl_mac mac,

@@ -300,7 +300,7 @@ size_t fl_ledger_loss(const struct fl_ledger *l, uint32_t presence,
 }
 
 size_t fl_ledger_stream_loss(const struct fl_ledger *l, uint32_t presence,
-			     struct fl_stream_loss *out, size_t room)
+			     struct fl_size_sample *out, size_t room)
 {
 	const struct fl_presence *p = presence_at(l, presence);
 	struct asked asked = { .known = false };
@@ -309,7 +309,7 @@ size_t fl_ledger_stream_loss(const struct fl_ledger *l, uint32_t presence,
 		const struct fl_cadence *c = cadence_of(l, presence, i);
 		if (!c || c->frames == 0)
 			continue;
-		struct fl_stream_loss s = {
+		struct fl_size_sample s = {
 			.octets = (double)c->octets / (double)c->frames,
 			.received = c->received, .missed = c->missed,
 		};
