@@ -236,6 +236,9 @@ static void keep(struct fl_ledger *l, const struct fl_observation *o,
 
 void fl_loss_minute(struct fl_ledger *l, const struct fl_observation *o)
 {
+	/* A journal may say anything. */
+	if (o->from < 0 || o->to <= o->from || o->to - o->from > FL_HOUR)
+		return;
 	for (size_t i = 0; i < o->minute.n; i++)
 		look_ahead(l, o, &o->minute.rows[i]);
 	for (size_t i = 0; i < o->minute.n; i++)
