@@ -123,7 +123,8 @@ static bool found_lost(const struct fl_answer *a, const struct fl_answer_device 
 	return false;
 }
 
-/* Missing frames that are too few, or too rare, to be a finding. */
+/* Missing frames that are too few, or too rare, to be a finding, of those whom
+ * the headline does not speak of. */
 static void losses(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
@@ -131,7 +132,7 @@ static void losses(struct fl_page *page)
 	size_t shown = 0, left = 0;
 	for (size_t i = 0; i < a->device_count; i++) {
 		const struct fl_answer_device *d = &a->devices[i];
-		if (d->loss.missed == 0 || found_lost(a, d))
+		if (d->loss.missed == 0 || found_lost(a, d) || told(a, d))
 			continue;
 		if (shown == FL_SHOWN_NOTES) {
 			left++;
