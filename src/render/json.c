@@ -60,6 +60,12 @@ static json_t *moment(bool known, fl_time t)
 	return known ? json_string(fl_time_utc(t, utc)) : json_null();
 }
 
+/* Of one, to a thousand-millionth. */
+static json_t *share(double p)
+{
+	return json_real(round(p * 1e9) / 1e9);
+}
+
 static json_t *millionths(double n)
 {
 	return json_real(n / MILLION);
@@ -175,6 +181,15 @@ static json_t *one_port(const void *list, size_t i)
 		"errors", port_errors(p), NULL);
 }
 
+static json_t *loss_of(const struct fl_answer_loss *loss)
+{
+	return !loss->known ? json_null() : object(
+		"received", count(loss->received),
+		"missed", count(loss->missed),
+		"low", share(loss->low), "high", share(loss->high),
+		"grows_with_size", json_boolean(loss->grows_with_size), NULL);
+}
+
 static json_t *one_device(const void *list, size_t i)
 {
 	const struct fl_answer_device *all = list, *d = &all[i];
@@ -191,7 +206,8 @@ static json_t *one_device(const void *list, size_t i)
 		"beats_heard", count(d->heard),
 		"dropouts", count(n),
 		"silences", array(n, one_silence, d->dropouts),
-		"software", text(d->software), NULL);
+		"software", text(d->software),
+		"loss", loss_of(&d->loss), NULL);
 }
 
 static json_t *one_station(const void *list, size_t i)
