@@ -59,6 +59,13 @@ struct fl_damage fl_damage_at_ear(const struct fl_answer_ear *e)
 	return damage(e->errors_known, e->errors, e->frames);
 }
 
+void fl_damage_of_ear(struct fl_answer_ear *e)
+{
+	const struct fl_damage d = fl_damage_at_ear(e);
+	e->error_low = d.low;
+	e->error_high = d.high;
+}
+
 /* A plug that is being seated damages a frame or two: judgement. */
 enum { SEATING = 2 };
 

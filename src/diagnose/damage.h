@@ -19,8 +19,9 @@ struct fl_damage {
 	double   low, high;          /* 95 in 100 limits of the share        */
 };
 
-/* Fill the members of a port that say this. */
+/* Fill the members of a port or an ear that say this. */
 void fl_damage_of_port(struct fl_answer_port *port);
+void fl_damage_of_ear(struct fl_answer_ear *ear);
 struct fl_damage fl_damage_at_port(const struct fl_answer_port *port);
 struct fl_damage fl_damage_at_ear(const struct fl_answer_ear *ear);
 
