@@ -19,9 +19,14 @@
 struct groups {
 	size_t stations, alive;      /* of those that kept a beat to a group
 				      * that a switch may hold back          */
-	fl_time last;                /* any of them                          */
 	const char *names[FL_PLAN_DEVICES];
 };
+
+/* It keeps a beat, or kept one until it stopped, to a group that may be held back. */
+static bool kept_a_beat(const struct fl_cadence *c)
+{
+	return c->filterable && c->unasked && (c->steady || c->stopped);
+}
 
 /* The station goes on otherwise, to everybody. */
 static bool goes_on(const struct fl_cadence *all, size_t n, const struct fl_cadence *of)
@@ -38,8 +43,8 @@ static bool goes_on(const struct fl_cadence *all, size_t n, const struct fl_cade
 static bool is_newest(const struct fl_cadence *all, size_t n, const struct fl_cadence *of)
 {
 	for (size_t i = 0; i < n; i++)
-		if (&all[i] != of && all[i].presence == of->presence && all[i].steady &&
-		    all[i].filterable &&
+		if (&all[i] != of && all[i].presence == of->presence &&
+		    kept_a_beat(&all[i]) &&
 		    (all[i].last > of->last || (all[i].last == of->last && &all[i] < of)))
 			return false;
 	return true;
@@ -51,11 +56,7 @@ static struct groups look_at_groups(struct fl_case *c)
 	const struct fl_cadence *all = fl_ledger_cadences(c->ledger, &n);
 	struct groups g = { .stations = 0 };
 	for (size_t i = 0; i < n; i++) {
-		if (!all[i].filterable || !all[i].unasked || !all[i].steady)
-			continue;
-		if (all[i].last > g.last)
-			g.last = all[i].last;
-		if (!is_newest(all, n, &all[i]))
+		if (!kept_a_beat(&all[i]) || !is_newest(all, n, &all[i]))
 			continue;
 		if (!goes_on(all, n, &all[i]))
 			g.alive += c->to - all[i].last < 10 * all[i].period;
