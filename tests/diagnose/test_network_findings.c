@@ -357,7 +357,7 @@ static struct told falls_with_port(uint32_t index, bool others)
 	}
 	for (int i = 0; i < 2; i++) {
 		struct fl_port p = { .of = told_mac(0x50), .index = index, .name = "",
-			.there = true, .enabled = true, .why = "trap" };
+			.enabled = true, .why = "trap" };
 		told_seconds(&t, 120 * i, 120 * i + 90);
 		told_port(&t, 120 * i + 90.2, p);
 		told_seconds(&t, 120 * i + 90, 120 * i + 120);

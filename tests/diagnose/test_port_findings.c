@@ -271,7 +271,7 @@ static void an_adapter_that_counts_no_errors_is_said_to(void **state)
 static void tell_trap(struct told *t, double at, uint32_t index, bool enabled, bool link)
 {
 	told_port(t, at, (struct fl_port){ .of = told_mac(0x50), .index = index, .name = "",
-		.there = true, .enabled = enabled, .link = link, .why = "trap" });
+		.enabled = enabled, .link = link, .why = "trap" });
 }
 
 /* RFC 2863: linkDown and linkUp with ifIndex; the plan says what sits there. A
