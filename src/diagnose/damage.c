@@ -45,6 +45,9 @@ struct fl_damage fl_damage_at_port(const struct fl_answer_port *p)
 	}
 	if (symbols > damaged)
 		damaged = symbols;
+	counted |= p->counted >> FL_COUNT_ERRORS & 1;
+	if (p->counts[FL_COUNT_ERRORS] > damaged)
+		damaged = p->counts[FL_COUNT_ERRORS];
 	return damage(counted, damaged, p->counts[FL_COUNT_RECEIVED] + damaged);
 }
 

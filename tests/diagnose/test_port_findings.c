@@ -171,6 +171,8 @@ static const struct signature {
 	  { { FL_COUNT_FRAGMENTS, 900 } }, "link-half-duplex", "port-errors" },
 	{ "pieces on full duplex are never normal", FL_DUPLEX_FULL,
 	  { { FL_COUNT_FRAGMENTS, 900 } }, "port-errors", "duplex-mismatch" },
+	{ "errors of kinds that a switch does not tell apart", FL_DUPLEX_FULL,
+	  { { FL_COUNT_ERRORS, 40 } }, "port-errors", "duplex-mismatch" },
 	{ "no buffer: the laptop, not the network", FL_DUPLEX_FULL,
 	  { { FL_COUNT_MISSED, 900 } }, NULL, "port-errors" },
 	{ "well-formed frames of a strange length are no damage", FL_DUPLEX_FULL,
