@@ -263,9 +263,11 @@ static void an_adapter_that_counts_no_errors_is_said_to(void **state)
 	struct told t;
 	struct fl_port p = linked(100, FL_DUPLEX_FULL);
 	assert_null(found(&t, NULL, p, "errors-not-counted"));
+	assert_string_equal(t.answer->cannot_see.at[0], "bad frames on other runs");
 	told_end(&t);
 	p.counted = BIT(RECEIVED);
 	assert_non_null(found(&t, NULL, p, "errors-not-counted"));
+	assert_string_equal(t.answer->cannot_see.at[0], "bad frames (not counted here)");
 	assert_false(t.answer->ports[0].errors_counted);
 	told_end(&t);
 }
@@ -292,7 +294,7 @@ static void a_switchs_port_that_flaps_is_named_as_the_plan_has_it(void **state)
 	assert_non_null(f);
 	assert_int_equal(f->severity, FL_FAULT);
 	assert_string_equal(f->subject, "port 3 of lower switch");
-	assert_true(told_says(f, "which leads to radar"));
+	assert_true(told_says(f, "The link of port 3 of lower switch to radar was lost 3 times."));
 	assert_int_equal(t.answer->ports[0].flaps, 3);
 	assert_false(t.answer->ports[0].own);
 	assert_string_equal(t.answer->ports[0].run, "W7");
