@@ -10,7 +10,7 @@ static bool fill(struct fl_case *c)
 	if (!c->matching || !c->graph)
 		return false;
 	return fl_show_ears(c) && fl_show_ports(c) && fl_show_stations(c) && fl_stand(c) &&
-	       fl_show_devices(c) && fl_find(c) && fl_suspect(c) && fl_next(c);
+	       fl_happened(c) && fl_show_devices(c) && fl_show_episodes(c) && fl_find(c) && fl_suspect(c) && fl_next(c);
 }
 
 struct fl_answer *fl_diagnose(const struct fl_ledger *ledger,

@@ -98,6 +98,16 @@ void fl_silence_started(struct fl_ledger *, struct fl_mac mac,
 			enum fl_mechanism by, fl_time t);
 /* acts.c */
 void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
+/* Somebody worked on the network at some time between these. */
+bool fl_acts_working(const struct fl_ledger *, fl_time from, fl_time to);
+/* returns.c */
+/* The station of this dropout is heard again: from now on its return is open. */
+void fl_returns_begin(struct fl_ledger *, const struct fl_dropout *d);
+/* Conclude an open return of this presence, if there is one. */
+void fl_returns_end(struct fl_ledger *, struct fl_presence *, fl_time now);
+/* ... those of this ear that are due, or all of them. */
+void fl_returns_judge(struct fl_ledger *, uint16_t ear, fl_time now, bool at_once);
+void fl_returns_sign(struct fl_ledger *, const struct fl_observation *);
 /* ports.c */
 void fl_ports_hear(struct fl_ledger *, const struct fl_observation *);
 /* The port that this ear listens at; NULL: none was told of. */

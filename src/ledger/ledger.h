@@ -23,7 +23,7 @@ enum {
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
 	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_HOURS = 96, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
-	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
+	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_STATION_NUMBERS = 4, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
 };
@@ -74,6 +74,26 @@ struct fl_bin {
 	struct fl_beats beats;
 };
 
+/* How a station that was away came back. */
+enum fl_return {
+	FL_REBOOTED, FL_OWN_LINK,        /* itself; the link of its own port */
+	FL_UNAWARE,                      /* something farther up             */
+	FL_SOFTWARE,                     /* a daemon of it started anew      */
+	FL_PAUSED,                       /* it stopped sending by itself     */
+	FL_RETURNS,
+};
+
+/* What it says as it does. */
+enum fl_return_sign {
+#define RETURN_SIGN(id, mechanism, ...) FL_RETURN_##id,
+#include "ledger/return_signs.def"
+#undef RETURN_SIGN
+	FL_RETURN_SIGNS,
+};
+
+/* Beside what spoke, the length of its absence. */
+enum { FL_BY_LENGTH = FL_BY_SWITCH + 1 };
+
 /* A station at an ear; the first two members are its key. */
 struct fl_presence {
 	uint16_t ear;
@@ -95,15 +115,11 @@ struct fl_presence {
 	bool     quiet_due;              /* see deaf.c                      */
 	uint32_t starts;                 /* starting signs, one a second     */
 	fl_time  last_start, last_leave;
-};
-
-/* How a station that was away came back. */
-enum fl_return {
-	FL_REBOOTED, FL_OWN_LINK,        /* itself; the link of its own port */
-	FL_UNAWARE,                      /* something farther up             */
-	FL_SOFTWARE,                     /* a daemon of it started anew      */
-	FL_PAUSED,                       /* it stopped sending by itself     */
-	FL_RETURNS,
+	int      returning;              /* dropout whose return is not yet
+					  * concluded, or -1                */
+	fl_time  sign_at[FL_RETURN_SIGNS];   /* the newest of each           */
+	fl_time  shown_at[FL_BY_LENGTH];     /* the first of each mechanism  */
+	fl_time  boot_least, boot_most;  /* what its boots had in common     */
 };
 
 enum fl_dropout_kind {
@@ -128,7 +144,8 @@ struct fl_dropout {
 	bool     working;                /* somebody worked on the network   */
 	double   returned[FL_RETURNS];   /* ln L of the signs at its end, the
 					  * best 0; all 0: nothing spoke     */
-	uint32_t spoke;                  /* bits of the mechanisms that did  */
+	uint32_t spoke;                  /* bits of the mechanisms that did,
+					  * FL_BY_LENGTH too                */
 };
 
 /* Numbers of a station received and missed within one hour of listening, by
@@ -155,6 +172,8 @@ struct fl_station {
 	uint32_t capabilities;           /* enum fl_neighbour                */
 	fl_time  neighbour_at;
 	bool     bridges;                /* sends spanning-tree messages     */
+	struct { uint32_t name, value; } numbers[FL_STATION_NUMBERS];
+					 /* boot numbers it said, mixed     */
 };
 
 /* An Internet address and who claimed it. */

@@ -113,6 +113,7 @@ static void leaves(struct fl_ledger *l, struct fl_mac mac, fl_time t)
 void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 {
 	struct fl_station *station;
+	fl_returns_sign(l, o);
 	switch (o->sign.kind) {
 	case FL_FACT_STARTING:
 		fl_silence_started(l, o->sign.mac, (enum fl_mechanism)o->sign.aspect,

@@ -74,11 +74,13 @@ static struct fl_dropout *record(struct fl_ledger *l, struct fl_presence *p,
 		l->lost++;
 		return NULL;
 	}
+	fl_returns_end(l, p, p->held);
 	struct fl_dropout *d = &l->dropouts[l->dropout_count++];
 	*d = (struct fl_dropout){
 		.kind = kind, .presence = (uint32_t)fl_table_number(&l->presences, p),
 		.last = p->held, .missed = missed, .log_chance = log,
 		.left = p->last_leave >= p->held - FL_SECOND && p->last_leave > 0,
+		.working = fl_acts_working(l, p->held, missed),
 	};
 	return d;
 }
@@ -109,6 +111,7 @@ static void judge(struct fl_ledger *l, uint32_t number, fl_time now)
 		d->kind = FL_DROPOUT;
 		d->log_chance = due.log;
 		d->first = 0;
+		p->returning = -1;
 	} else {
 		d = record(l, p, FL_DROPOUT, due.began_at_latest, due.log);
 	}
@@ -151,11 +154,13 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 		d->started = started;
 		p->dropout = -1;
 		p->away_until = t;
+		fl_returns_begin(l, d);
 	} else if (p->silence < FL_SILENT_LOG && !l->quiet[p->ear].pending) {
 		struct fl_dropout *d = record(l, p, FL_SOFT, p->held, p->silence);
 		if (d) {
 			d->first = t;
 			d->started = started;
+			fl_returns_begin(l, d);
 		}
 	}
 	p->held = p->last;
@@ -176,6 +181,7 @@ static void sign_blink(struct fl_ledger *l, struct fl_presence *p,
 		return;
 	d->first = t;
 	d->started = true;
+	fl_returns_begin(l, d);
 }
 
 /* A sign of starting: the station is away from its last frame before the
@@ -241,6 +247,7 @@ static void judge_blink(struct fl_ledger *l, const struct fl_edge *e)
 		return;
 	d->last = e->last;
 	d->first = e->first;
+	fl_returns_begin(l, d);
 }
 
 void fl_silence_blinks(struct fl_ledger *l, uint16_t ear, fl_time now)
