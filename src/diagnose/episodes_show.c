@@ -94,15 +94,9 @@ static enum fl_return way_of_all(const struct fl_case *c, const struct fl_happen
 
 static bool boots_are_known(const struct fl_case *c, const struct fl_happening *h)
 {
-	size_t n;
-	const struct fl_presence *all = fl_ledger_presences(c->ledger, &n);
-	for (size_t i = 0; i < h->n; i++) {
-		fl_time least, most;
-		const struct fl_dropout *d = dropout_of(c, h, i);
-		if (!fl_ledger_boot_time(c->ledger, all[d->presence].mac, &least, &most) ||
-		    d->first - d->last > most + 3 * FL_SECOND + most * 6 / 100)
+	for (size_t i = 0; i < h->n; i++)
+		if (!(dropout_of(c, h, i)->spoke >> FL_BY_BOOT_TIME & 1))
 			return false;
-	}
 	return true;
 }
 

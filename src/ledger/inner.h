@@ -96,6 +96,8 @@ void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
 void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);
 void fl_silence_started(struct fl_ledger *, struct fl_mac mac,
 			enum fl_mechanism by, fl_time t);
+/* Its stack speaks as after its link came back. */
+void fl_silence_linked(struct fl_ledger *, struct fl_mac mac, fl_time t);
 /* acts.c */
 void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
 /* Somebody worked on the network at some time between these. */

@@ -91,8 +91,9 @@ enum fl_return_sign {
 	FL_RETURN_SIGNS,
 };
 
-/* Beside what spoke, the length of its absence. */
-enum { FL_BY_LENGTH = FL_BY_SWITCH + 1 };
+/* Beside what spoke, the length of its absence, and that it was the length of
+ * its boots before. */
+enum { FL_BY_LENGTH = FL_BY_SWITCH + 1, FL_BY_BOOT_TIME };
 
 /* A station at an ear; the first two members are its key. */
 struct fl_presence {
@@ -145,7 +146,7 @@ struct fl_dropout {
 	double   returned[FL_RETURNS];   /* ln L of the signs at its end, the
 					  * best 0; all 0: nothing spoke     */
 	uint32_t spoke;                  /* bits of the mechanisms that did,
-					  * FL_BY_LENGTH too                */
+					  * FL_BY_LENGTH and so on too      */
 };
 
 /* Numbers of a station received and missed within one hour of listening, by

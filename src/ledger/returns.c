@@ -52,21 +52,23 @@ static fl_time slack_of(fl_time boot)
 /* As long as its boots, too short for one, or neither: power that stays away
  * makes an absence longer than a boot, so length speaks against one only
  * below. Judgement. */
-static void weigh_boot(const struct fl_presence *p, fl_time least, fl_time most,
+static bool weigh_boot(const struct fl_presence *p, fl_time least, fl_time most,
 		       double log_p[FL_RETURNS])
 {
 	const fl_time slack = slack_of(p->boot_most);
 	if (p->boot_most == 0 || least > p->boot_most + slack)
-		return;
+		return false;
 	const bool met = most >= p->boot_least - slack;
 	if (!met && most >= p->boot_least - slack - 4 * FL_SECOND)
-		return;
+		return false;
 	for (size_t c = 0; c < FL_RETURNS; c++)
 		log_p[c] += met ? c == FL_REBOOTED ? log(.80) : log(.15)
 			    : c == FL_REBOOTED ? log(.15) : log(.50);
+	return met;
 }
 
-static void weigh_length(const struct fl_presence *p, fl_time least, fl_time most,
+/* True if it was the length of its boots. */
+static bool weigh_length(const struct fl_presence *p, fl_time least, fl_time most,
 			 double log_p[FL_RETURNS])
 {
 	double sum[FL_RETURNS] = { 0 }, from = 0;
@@ -79,7 +81,7 @@ static void weigh_length(const struct fl_presence *p, fl_time least, fl_time mos
 	}
 	for (size_t c = 0; c < FL_RETURNS; c++)
 		log_p[c] = log(sum[c]);
-	weigh_boot(p, least, most, log_p);
+	return weigh_boot(p, least, most, log_p);
 }
 
 /* Two beats lie within the bounds of an absence: it may have fallen silent
@@ -202,7 +204,8 @@ static void conclude(struct fl_ledger *l, struct fl_presence *p, fl_time now)
 	fl_time least, most;
 	double log_p[FL_RETURNS];
 	bounds_of(l, d, &least, &most);
-	weigh_length(p, least, most, log_p);
+	if (weigh_length(p, least, most, log_p))
+		d->spoke |= 1u << FL_BY_BOOT_TIME;
 	add(sum, log_p, -CLAMP);
 	d->spoke |= 1u << FL_BY_LENGTH;
 	add(d->returned, sum, -INFINITY);
@@ -253,23 +256,35 @@ static uint32_t mix(uint32_t h, const char *text)
 	return h ? h : 1;
 }
 
-/* A number said under this name that is not the one said before. One told
- * ahead is a change of the network's, no start (UPnP Device Architecture
- * 1.1 section 1.2.4, NEXTBOOTID). */
-static bool number_changed(struct fl_ledger *l, const struct fl_observation *o)
+/* A number said under this name tells of a start: another one than before, or
+ * a clock that stands at less. One told ahead is a change of the network's, no
+ * start (UPnP Device Architecture 1.1 section 1.2.4, NEXTBOOTID). A clock that
+ * went all its way round, in 497 days where nothing else is said, is mistaken. */
+static bool number_tells(struct fl_ledger *l, const struct fl_observation *o)
 {
 	struct fl_station *s = fl_ledger_station(l, o->sign.mac);
-	const uint32_t name = mix(0x811c9dc5u, o->sign.text);
-	const uint32_t value = mix(0x811c9dc5u ^ o->sign.number, o->sign.other_text);
+	const bool runs = o->sign.aspect == FL_NUMBER_RUNS;
+	const uint32_t name = mix(mix(0x811c9dc5u, o->sign.text), o->sign.third_text);
+	const uint32_t value = runs ? o->sign.number
+		: mix(0x811c9dc5u ^ o->sign.number, o->sign.other_text);
 	for (size_t i = 0; s && i < FL_STATION_NUMBERS; i++) {
 		if (s->numbers[i].name && s->numbers[i].name != name)
 			continue;
-		const bool changed = s->numbers[i].name && s->numbers[i].value != value;
+		const uint32_t before = s->numbers[i].value;
+		const bool known = s->numbers[i].name != 0;
 		s->numbers[i].name = name;
 		s->numbers[i].value = value;
-		return changed && o->sign.aspect == 0;
+		return known && o->sign.aspect != FL_NUMBER_AHEAD &&
+		       (runs ? value < before : value != before);
 	}
 	return false;
+}
+
+/* What the start of one station tells of the others: a switch's cold start
+ * (RFC 3418 section 2), which it tells of itself. */
+static bool is_switch_start(const struct fl_observation *o)
+{
+	return o->sign.kind == FL_FACT_STARTING && strcmp(o->sign.text, "coldStart") == 0;
 }
 
 static size_t started_by(const struct fl_observation *o)
@@ -313,7 +328,9 @@ static size_t sign_of(struct fl_ledger *l, const struct fl_observation *o)
 		return o->sign.aspect == FL_BY_SERVICES ? FL_RETURN_SERVICES_ASKED
 							: FL_RETURN_SIGNS;
 	case FL_FACT_NUMBERED:
-		return number_changed(l, o) ? FL_RETURN_SERVICES_ANEW : FL_RETURN_SIGNS;
+		return !number_tells(l, o) ? FL_RETURN_SIGNS
+			: o->sign.aspect == FL_NUMBER_RUNS ? FL_RETURN_NUMBERS_ANEW
+			: FL_RETURN_SERVICES_ANEW;
 	case FL_FACT_TOPOLOGY:
 		return o->sign.number ? FL_RETURN_SWITCH_CHANGED : FL_RETURN_SIGNS;
 	default:
@@ -327,10 +344,15 @@ void fl_returns_sign(struct fl_ledger *l, const struct fl_observation *o)
 	if (sign == FL_RETURN_SIGNS)
 		return;
 	const bool of_switch = signs[sign].by == FL_BY_SWITCH;
+	const bool starts = is_switch_start(o);
 	for (size_t i = 0; i < l->presences.n; i++) {
 		struct fl_presence *p = presence_at(l, i);
 		const bool own = fl_mac_equal(p->mac, o->sign.mac);
-		if (p->seconds && (of_switch ? !own && p->ear == o->ear : own))
+		if (!p->seconds || (!own && p->ear != o->ear))
+			continue;
+		if (own && !of_switch)
 			spoke(l, p, sign, o->to);
+		else if (!own && (of_switch || starts))
+			spoke(l, p, of_switch ? sign : FL_RETURN_SWITCH_ANEW, o->to);
 	}
 }

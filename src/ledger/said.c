@@ -119,6 +119,10 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 		fl_silence_started(l, o->sign.mac, (enum fl_mechanism)o->sign.aspect,
 				   o->to);
 		break;
+	case FL_FACT_LINKING:
+		if (o->sign.aspect == FL_BY_STACK && strcmp(o->sign.text, "MLD") == 0)
+			fl_silence_linked(l, o->sign.mac, o->to);
+		break;
 	case FL_FACT_LEAVING:
 		leaves(l, o->sign.mac, o->to);
 		break;
@@ -146,7 +150,6 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 			station->bridges = true;
 		break;
 	case FL_FACT_IDENTITY:
-	case FL_FACT_LINKING:
 	case FL_FACT_NUMBERED:
 	case FL_FACT_SEQUENCE:
 	case FL_FACT_PORT:

@@ -184,6 +184,28 @@ static void sign_blink(struct fl_ledger *l, struct fl_presence *p,
 	fl_returns_begin(l, d);
 }
 
+/* A stack that tells its groups anew of itself had lost its link, even if no
+ * beat is missed; not within a start, and not of a station that was heard a
+ * moment ago: no link forms anew within a second (IEEE Std 802.3 clause 28.3.2,
+ * break_link_timer, from memory). */
+void fl_silence_linked(struct fl_ledger *l, struct fl_mac mac, fl_time t)
+{
+	for (uint32_t i = 0; i < l->presences.n; i++) {
+		struct fl_presence *p = presence_at(l, i);
+		const struct fl_dropout *d = newest(l, i);
+		if (!fl_mac_equal(p->mac, mac) || p->dropout >= 0 ||
+		    !p->steady_streams || t - p->held < FL_SECOND ||
+		    (p->last_start && t - p->last_start < START_NEAR) ||
+		    (d && d->first && t <= d->first + FL_SECOND))
+			continue;
+		struct fl_dropout *blink = record(l, p, FL_BLINK, t, p->silence);
+		if (!blink)
+			continue;
+		blink->first = t;
+		fl_returns_begin(l, blink);
+	}
+}
+
 /* A sign of starting: the station is away from its last frame before the
  * first such sign until it keeps its beat again. */
 void fl_silence_started(struct fl_ledger *l, struct fl_mac mac, enum fl_mechanism by,
