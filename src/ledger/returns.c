@@ -37,10 +37,10 @@ static const struct {
 /* P(an absence is at most this long | how it came back): the gaps of posted
  * logs between these steps; the shares are judgement. */
 static const struct { double seconds; double p[FL_RETURNS]; } ruler[] = {
-	{ 3.5,  { .03, .60, .45, .30, .10 } },   /* a link forms anew: 1 to 3 s */
-	{ 12,   { .12, .25, .25, .35, .20 } },
-	{ 150,  { .70, .10, .25, .30, .30 } },   /* a device boots: 15 to 120 s */
-	{ 1e18, { .15, .05, .05, .05, .40 } },
+	{ 3.5,  { .06, .60, .45, .30, .10 } },   /* a link forms anew: 1 to 3 s */
+	{ 12,   { .16, .25, .25, .35, .20 } },
+	{ 150,  { .65, .10, .25, .30, .30 } },   /* a device boots: 15 to 120 s */
+	{ 1e18, { .13, .05, .05, .05, .40 } },
 };
 
 /* Its boots take as long as each other, within 3 s and 6 in 100. */

@@ -39,16 +39,17 @@ static const struct row {
 static const struct way_row {
 	const char *file, *station, *mark;
 	enum fl_return way;
+	bool left;
 } ways[] = {
-	{ "pull", "radar", "replug", FL_OWN_LINK },
-	{ "flap", "sounder", "flap up", FL_OWN_LINK },
-	{ "reboot_full", "radar", "power on", FL_REBOOTED },
-	/* It said goodbye: nothing that happened to it. */
-	{ "reboot_clean", NULL, "power on", FL_RETURNS },
-	{ "reboot_linkup", "display", "display back", FL_REBOOTED },
+	{ "pull", "radar", "replug", FL_OWN_LINK, false },
+	{ "flap", "sounder", "flap up", FL_OWN_LINK, false },
+	{ "reboot_full", "radar", "power on", FL_REBOOTED, false },
+	/* They said goodbye: no episode, but how they came back is known. */
+	{ "reboot_clean", "sounder", "power on", FL_REBOOTED, true },
+	{ "reboot_linkup", "display", "display back", FL_REBOOTED, true },
 	/* Its port swallowed what it said: spanning tree. */
-	{ "pull_stp", "radar", "replug", FL_RETURNS },
-	{ "laptop_pull", NULL, "replug", FL_RETURNS },
+	{ "pull_stp", "radar", "replug", FL_RETURNS, false },
+	{ "laptop_pull", NULL, "replug", FL_RETURNS, false },
 };
 
 static double mark_of(const char *file, const char *words)
@@ -234,6 +235,25 @@ static struct fl_ledger *hear_long(const char *file)
 	return ledger;
 }
 
+/* Times that the station said goodbye and came back in that way; even chances
+ * beforehand. */
+static size_t left_and_back(const struct fl_ledger *ledger, const struct way_row *row)
+{
+	size_t n, presences, found = 0;
+	const struct fl_dropout *d = fl_ledger_dropouts(ledger, &n);
+	const struct fl_presence *p = fl_ledger_presences(ledger, &presences);
+	for (size_t i = 0; i < n; i++) {
+		double sum = 0;
+		if (!d[i].left || strcmp(name_of(ledger, p[d[i].presence].mac), row->station))
+			continue;
+		for (size_t r = 0; r < FL_RETURNS; r++)
+			sum += exp(d[i].returned[r]);
+		assert_true(exp(d[i].returned[row->way]) / sum > 0.8);
+		found++;
+	}
+	return found;
+}
+
 /* All that the station was away since the mark is told as what was done. */
 static void check_way(const struct way_row *row)
 {
@@ -242,7 +262,8 @@ static void check_way(const struct way_row *row)
 	struct fl_region *region = fl_region_new(64 << 20);
 	const struct fl_answer *a = fl_diagnose(ledger, NULL, (struct fl_texts){ 0 }, region);
 	assert_non_null(a);
-	size_t named = 0;
+	size_t named = row->left ? left_and_back(ledger, row) : 0;
+	assert_true(!row->left || a->episode_count == 0);
 	for (size_t i = 0; i < a->episode_count; i++) {
 		const struct fl_answer_episode *e = &a->episodes[i];
 		print_message("  %s\n", e->text);
