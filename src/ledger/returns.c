@@ -34,13 +34,14 @@ static const struct {
 
 /* ---- length ---- */
 
-/* P(an absence is at most this long | how it came back): the gaps of posted
- * logs between these steps; the shares are judgement. */
+/* P(an absence of this length | how it came back), each row up to its seconds:
+ * the steps are gaps of posted logs; the shares are judgement. A cable that a
+ * hand pulled is out for as long as the hand needs. */
 static const struct { double seconds; double p[FL_RETURNS]; } ruler[] = {
-	{ 3.5,  { .06, .60, .45, .30, .10 } },   /* a link forms anew: 1 to 3 s */
+	{ 3.5,  { .06, .42, .35, .25, .10 } },   /* a link forms anew: 1 to 3 s */
 	{ 12,   { .16, .25, .25, .35, .20 } },
-	{ 150,  { .65, .10, .25, .30, .30 } },   /* a device boots: 15 to 120 s */
-	{ 1e18, { .13, .05, .05, .05, .40 } },
+	{ 150,  { .65, .25, .32, .35, .30 } },   /* a device boots: 15 to 120 s */
+	{ 1e18, { .13, .08, .08, .05, .40 } },
 };
 
 /* Its boots take as long as each other, within 3 s and 6 in 100. */
