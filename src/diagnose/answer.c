@@ -19,3 +19,13 @@ const char *fl_state_words(enum fl_state state)
 	};
 	return rows[state];
 }
+
+const char *fl_way_words(enum fl_return way)
+{
+	static const char *const rows[] = {
+		[FL_REBOOTED] = "restarted", [FL_OWN_LINK] = "own link lost",
+		[FL_UNAWARE] = "noticed nothing", [FL_SOFTWARE] = "software started anew",
+		[FL_PAUSED] = "paused by itself", [FL_RETURNS] = "cannot be told",
+	};
+	return rows[way];
+}

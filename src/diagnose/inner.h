@@ -85,7 +85,6 @@ void fl_tell_recurrence(struct fl_case *c);
 bool fl_way_back(const struct fl_dropout *d, double p[static FL_RETURNS]);
 /* The one that the signs tell; FL_RETURNS: none. */
 enum fl_return fl_way_told(const struct fl_dropout *d);
-const char *fl_way_words(enum fl_return way);
 /* touch.c: how a fault of this part touches each of `who` that it hides. */
 void fl_touch(const struct fl_case *c, const struct fl_part *part,
 	      const struct fl_devices *who, struct fl_hidden *hidden);

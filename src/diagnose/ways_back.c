@@ -27,16 +27,3 @@ enum fl_return fl_way_told(const struct fl_dropout *d)
 				return (enum fl_return)r;
 	return FL_RETURNS;
 }
-
-const char *fl_way_words(enum fl_return way)
-{
-	static const char *const words[] = {
-		[FL_REBOOTED] = "restarted",
-		[FL_OWN_LINK] = "its own link was lost",
-		[FL_UNAWARE] = "it noticed nothing",
-		[FL_SOFTWARE] = "its software started anew",
-		[FL_PAUSED] = "it had stopped by itself",
-		[FL_RETURNS] = "how it came back cannot be told",
-	};
-	return words[way];
-}
