@@ -9,6 +9,7 @@
 
 enum { BOOTED = 10 };              /* seconds heard that end a start: judgement */
 #define START_NEAR (16 * FL_SECOND) /* a sign so near belongs to the return     */
+#define EDGE (100 * FL_MILLISECOND) /* a blink begins so soon after a frame    */
 #define BIN_BOUND  35              /* tenths of a bin in which it began         */
 
 static fl_time held_from(const struct fl_ledger *l, const struct fl_presence *p)
@@ -261,10 +262,14 @@ static void judge_blink(struct fl_ledger *l, const struct fl_edge *e)
 		    (d->first && d->first <= e->last))
 			continue;
 		d->last = e->last;         /* long enough to be one already */
+		if (d->kind == FL_BLINK) { /* ... or told by a sign */
+			d->missed = e->last + EDGE;
+			d->first = e->first;
+		}
 		return;
 	}
 	struct fl_dropout *d = record(l, p, FL_BLINK,
-				      e->last + 100 * FL_MILLISECOND, 0);
+				      e->last + EDGE, 0);
 	if (!d)
 		return;
 	d->last = e->last;
