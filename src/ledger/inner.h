@@ -82,6 +82,8 @@ void fl_cadence_beat(struct fl_ledger *, struct fl_cadence *, fl_time t, bool ma
  * `heard`. */
 uint32_t fl_cadence_missed(const struct fl_cadence *, fl_time heard, fl_time now);
 fl_time fl_cadence_tolerance(const struct fl_cadence *);
+/* The shortest interval at which this presence is due, 0: none is known. */
+fl_time fl_cadence_shortest(const struct fl_ledger *, uint32_t presence);
 /* bins.c */
 void fl_bins_beat(struct fl_presence *, fl_time t);
 /* The bin that tells a silence soonest; NULL where none tells any. */

@@ -90,14 +90,7 @@ static bool weigh_length(const struct fl_presence *p, fl_time least, fl_time mos
 static void bounds_of(const struct fl_ledger *l, const struct fl_dropout *d,
 		      fl_time *least, fl_time *most)
 {
-	fl_time period = 0;
-	const struct fl_presence *p = presence_at(l, d->presence);
-	for (uint32_t i = 0; i < p->cadence_count; i++) {
-		const struct fl_cadence *c = cadence_of(l, d->presence, i);
-		const fl_time own = c && c->steady ? fl_cadence_interval(c) : 0;
-		if (own && (period == 0 || own < period))
-			period = own;
-	}
+	const fl_time period = fl_cadence_shortest(l, d->presence);
 	*most = d->first - d->last;
 	*least = *most > 2 * period ? *most - 2 * period : 0;
 }

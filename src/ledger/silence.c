@@ -185,6 +185,17 @@ static void sign_blink(struct fl_ledger *l, struct fl_presence *p,
 	fl_returns_begin(l, d);
 }
 
+/* Not heard for a second, as far as is known: what else was heard in the second
+ * of the sign is told only after it. One that is due more often must have
+ * missed a beat by then. */
+static bool silent_before(const struct fl_ledger *l, uint32_t number, fl_time t)
+{
+	const fl_time interval = fl_cadence_shortest(l, number);
+	const fl_time known = t - t % FL_SECOND - presence_at(l, number)->held;
+	return t - presence_at(l, number)->held >= FL_SECOND &&
+	       (interval > 2 * FL_SECOND || known > interval + FL_SECOND / 4);
+}
+
 /* A stack that tells its groups anew of itself had lost its link, even if no
  * beat is missed; not within a start, and not of a station that was heard a
  * moment ago: no link forms anew within a second (IEEE Std 802.3 clause 28.3.2,
@@ -193,17 +204,18 @@ void fl_silence_linked(struct fl_ledger *l, struct fl_mac mac, fl_time t)
 {
 	for (uint32_t i = 0; i < l->presences.n; i++) {
 		struct fl_presence *p = presence_at(l, i);
-		const struct fl_dropout *d = newest(l, i);
-		if (!fl_mac_equal(p->mac, mac) || p->dropout >= 0 ||
-		    !p->steady_streams || t - p->held < FL_SECOND ||
+		if (!fl_mac_equal(p->mac, mac) || p->dropout >= 0 || !p->steady_streams ||
 		    (p->last_start && t - p->last_start < START_NEAR) ||
-		    (d && d->first && t <= d->first + FL_SECOND))
+		    !silent_before(l, i, t))
 			continue;
-		struct fl_dropout *blink = record(l, p, FL_BLINK, t, p->silence);
-		if (!blink)
+		const struct fl_dropout *known = newest(l, i);
+		if (known && known->first && t <= known->first + FL_SECOND)
+			continue;            /* said again (RFC 3810 section 6.1) */
+		struct fl_dropout *d = record(l, p, FL_BLINK, t, p->silence);
+		if (!d)
 			continue;
-		blink->first = t;
-		fl_returns_begin(l, blink);
+		d->first = t;
+		fl_returns_begin(l, d);
 	}
 }
 
