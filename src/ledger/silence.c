@@ -273,8 +273,12 @@ static void judge_blink(struct fl_ledger *l, const struct fl_edge *e)
 		if (d->presence != number || d->last >= e->first ||
 		    (d->first && d->first <= e->last))
 			continue;
-		d->last = e->last;         /* long enough to be one already */
-		if (d->kind == FL_BLINK) { /* ... or told by a sign */
+		/* It is one already: this is its beginning, made exact, or a
+		 * pause while it starts. */
+		if (e->last > d->missed)
+			return;
+		d->last = e->last;
+		if (d->kind == FL_BLINK) {
 			d->missed = e->last + EDGE;
 			d->first = e->first;
 		}
