@@ -14,7 +14,10 @@ struct wiggled {
 	bool    link;                /* the own link, not a device           */
 	int     device;
 	bool    ever, heard;
+	bool    deaf;                /* the own link is down                 */
+	fl_time hears;               /* since it came back                   */
 	fl_time changed;             /* when `heard` last became so          */
+	fl_time usual;               /* how long it is silent, 0: not known  */
 	fl_time ticked;              /* bell of the steady tick              */
 	uint32_t losses;
 	fl_time longest;

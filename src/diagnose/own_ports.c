@@ -47,8 +47,9 @@ void fl_find_link_flaps(struct fl_case *c, const char *id)
 		struct fl_answer_finding *f = fl_found(c, id,
 			p->flaps > 1 ? FL_FAULT : FL_DOUBT, p->name,
 			fl_region_format(c->region,
-				"The laptop's own link at %s was lost %u time%s.",
-				p->name, p->flaps, p->flaps == 1 ? "" : "s"));
+				"The laptop's own link at %s %s lost %u time%s.",
+				p->name, p->link ? "was" : "is down; it was",
+				p->flaps, p->flaps == 1 ? "" : "s"));
 		fl_texts_add(c, &f->evidence, fl_region_format(c->region,
 			"By the kernel's own count, whatever was heard; without a link "
 			"for %s in all.", fl_time_interval(p->without_link, length)));
