@@ -83,12 +83,12 @@ static void count_missed(struct fl_ledger *l, struct fl_cadence *c, uint32_t mis
 {
 	struct fl_presence *p = presence_at(l, c->presence);
 	const double log = c->steady ? fl_silence_log(&c->beats, missed) : 0;
-	if (log >= FL_DROPOUT_LOG)
-		fl_beats_count(&c->beats, missed);
-	else if (fl_cadence_alone(p, c))
+	if (log < FL_DROPOUT_LOG && fl_cadence_alone(p, c))
 		c->stopped = true;
-	else
+	else if (log < FL_ENDED_LOG)
 		fl_silence_was(l, p, c, log);
+	else
+		fl_beats_count(&c->beats, missed);
 }
 
 void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool many)
