@@ -60,12 +60,10 @@ static json_t *moment(bool known, fl_time t)
 	return known ? json_string(fl_time_utc(t, utc)) : json_null();
 }
 
-/* Four digits that count. */
-static json_t *digits(double n)
+/* Of one, to a thousand-millionth. */
+static json_t *share(double p)
 {
-	char text[32];
-	(void)snprintf(text, sizeof text, "%.3e", n);
-	return json_real(strtod(text, NULL));
+	return json_real(round(p * 1e9) / 1e9);
 }
 
 static json_t *millionths(double n)
@@ -135,9 +133,9 @@ static json_t *one_silence(const void *list, size_t i)
 }
 
 /* The limits between which a share lies; null: not counted. */
-static json_t *share(bool known, double low, double high)
+static json_t *limits(bool known, double low, double high)
 {
-	return known ? object("low", digits(low), "high", digits(high), NULL)
+	return known ? object("low", share(low), "high", share(high), NULL)
 		     : json_null();
 }
 
@@ -151,7 +149,7 @@ static json_t *one_ear(const void *list, size_t i)
 		"frames", count(e->frames),
 		"octets", count(e->octets),
 		"errors", counted(known, e->errors),
-		"error_share", share(known, e->error_low, e->error_high),
+		"error_share", limits(known, e->error_low, e->error_high),
 		"lost", count(e->lost),
 		"own", count(e->own), NULL);
 }
@@ -194,8 +192,17 @@ static json_t *one_port(const void *list, size_t i)
 		"asked", count(p->asked),
 		"errors", port_errors(p),
 		"error_frames", counted(p->errors_counted, p->error_frames),
-		"error_share", share(p->errors_counted, p->error_low, p->error_high),
+		"error_share", limits(p->errors_counted, p->error_low, p->error_high),
 		NULL);
+}
+
+static json_t *loss_of(const struct fl_answer_loss *loss)
+{
+	return !loss->known ? json_null() : object(
+		"received", count(loss->received),
+		"missed", count(loss->missed),
+		"low", share(loss->low), "high", share(loss->high),
+		"grows_with_size", json_boolean(loss->grows_with_size), NULL);
 }
 
 static json_t *one_device(const void *list, size_t i)
@@ -214,7 +221,8 @@ static json_t *one_device(const void *list, size_t i)
 		"beats_heard", count(d->heard),
 		"dropouts", count(n),
 		"silences", array(n, one_silence, d->dropouts),
-		"software", text(d->software), NULL);
+		"software", text(d->software),
+		"loss", loss_of(&d->loss), NULL);
 }
 
 static json_t *one_station(const void *list, size_t i)
