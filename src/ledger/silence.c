@@ -178,6 +178,14 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 	p->missed = 0;
 }
 
+/* A sign at t shows that it was away: it fell at the latest when it missed its
+ * first beat, if it missed one. */
+static fl_time fell_by(const struct fl_presence *p, fl_time t)
+{
+	return p->missed && p->silence_latest > p->held && p->silence_latest < t
+		? p->silence_latest : t;
+}
+
 void fl_silence_was(struct fl_ledger *l, struct fl_presence *p,
 		    const struct fl_cadence *c, double log)
 {
@@ -204,7 +212,7 @@ static void sign_blink(struct fl_ledger *l, struct fl_presence *p,
 	if ((by != FL_BY_STACK && by != FL_BY_NUMBERS) || p->dropout >= 0 ||
 	    !p->steady_streams || t - p->held < FL_SECOND / 10)
 		return;
-	struct fl_dropout *d = record(l, p, FL_BLINK, t, p->silence);
+	struct fl_dropout *d = record(l, p, FL_BLINK, fell_by(p, t), p->silence);
 	if (!d)
 		return;
 	d->first = t;
@@ -238,7 +246,7 @@ void fl_silence_linked(struct fl_ledger *l, struct fl_mac mac, fl_time t)
 		const struct fl_dropout *known = newest(l, i);
 		if (known && known->first && t <= known->first + FL_SECOND)
 			continue;            /* said again (RFC 3810 section 6.1) */
-		struct fl_dropout *d = record(l, p, FL_BLINK, t, p->silence);
+		struct fl_dropout *d = record(l, p, FL_BLINK, fell_by(p, t), p->silence);
 		if (!d)
 			continue;
 		d->first = t;
