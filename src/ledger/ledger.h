@@ -16,14 +16,21 @@
 
 #include "event/observation.h"
 #include "stats/silence.h"
+#include "stats/size_fit.h"
 #include "stats/spread.h"
 
 enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
-	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_HOURS = 96, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
-	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_STATION_NUMBERS = 4, FL_BINS = 7,
+	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_DEAF = 4096,
+	FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
+	FL_LEDGER_LOSSES = 8192,         /* hours of presences               */
+	FL_LEDGER_MINUTES = 16384,       /* of streams, not yet judged       */
+	FL_LEDGER_TROUBLES = 1024,       /* storms, and frames dropped here  */
+	FL_NETWORK_TIMES = 8, FL_NETWORK_PAUSING = 16, FL_PORT_TIMES = 8,
+	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12,
+	FL_STATION_NUMBERS = 4, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
 };
@@ -36,6 +43,8 @@ struct fl_ear_state {
 	uint64_t    frames, octets, own, errors, checked, crowd, lost;
 	uint32_t    asked;               /* frames that we sent              */
 	uint64_t    group_frames, repeats;
+	uint32_t    repeat_seconds;      /* see traffic-loop                 */
+	fl_time     repeat_from, repeat_to;
 	uint32_t    storm_seconds;       /* see traffic-storm                */
 	uint32_t    busiest;             /* frames in its busiest second     */
 	fl_time     busiest_at;
@@ -65,6 +74,9 @@ struct fl_cadence {
 	struct fl_beats beats;
 	uint64_t frames, octets;
 	uint32_t gap_median;             /* between frames, microseconds     */
+	fl_time  counted_from;           /* beats of this minute, for loss   */
+	uint32_t came, missing;
+	uint64_t received, missed;       /* of minutes that were judged      */
 };
 
 /* A bin of some seconds of a station that sends at random. */
@@ -123,6 +135,11 @@ struct fl_presence {
 	fl_time  sign_at[FL_RETURN_SIGNS];   /* the newest of each           */
 	fl_time  shown_at[FL_BY_LENGTH];     /* the first of each mechanism  */
 	fl_time  boot_least, boot_most;  /* what its boots had in common     */
+	struct {                         /* the newest minute, see loss.c    */
+		fl_time to, since;
+		uint8_t by;
+		bool told;
+	} minute;
 };
 
 enum fl_dropout_kind {
@@ -152,12 +169,13 @@ struct fl_dropout {
 };
 
 /* Numbers of a station received and missed within one hour of listening, by
- * what they were counted. */
+ * what they were counted. A minute is counted by one of the two. */
 enum fl_loss_by { FL_LOSS_BY_NUMBERS, FL_LOSS_BY_BEATS };
 struct fl_loss {
 	fl_time  from;                   /* of its hour                      */
 	enum fl_loss_by by;
 	uint64_t received, missed;
+	int64_t  listened;               /* ns of the minutes counted        */
 };
 
 struct fl_station {
@@ -175,6 +193,7 @@ struct fl_station {
 	uint32_t capabilities;           /* enum fl_neighbour                */
 	fl_time  neighbour_at;
 	bool     bridges;                /* sends spanning-tree messages     */
+	uint32_t can_mbit, does_mbit;    /* its port, by LLDP; 0 not told    */
 	struct { uint32_t name, value; } numbers[FL_STATION_NUMBERS];
 					 /* boot numbers it said, mixed     */
 };
@@ -207,6 +226,17 @@ struct fl_port_state {
 	fl_time  without_link;       /* ns, as far as edges were told        */
 	uint32_t counted;            /* bits by enum fl_counter              */
 	uint64_t counts[FL_COUNTERS];   /* since told first                  */
+	fl_time  fell[FL_PORT_TIMES];   /* carrier lost, the last ones round */
+	uint32_t falls;                 /* edges told, all                   */
+	fl_time  up_at;                 /* it got its link; 0: had it always */
+	uint32_t ups, late;             /* links that came; nobody was heard
+					 * then for as long as a spanning tree
+					 * takes, which spoke meanwhile      */
+	bool     waits;                 /* since up_at, for the first frame  */
+	int64_t  late_least, late_most; /* ns                                */
+	uint64_t own_at_first;          /* own frames heard when told first  */
+	int64_t  returned;              /* own frames heard beyond those that
+					 * it sent, the most                 */
 };
 
 /* Something somebody did or saw. */
@@ -220,6 +250,31 @@ struct fl_deaf_span {
 	uint16_t ear;
 	fl_time  from, to;
 	const char *why;
+	enum fl_deafness kind;           /* what `why` says                  */
+};
+
+/* Who asks the port at its other end to be quiet (IEEE Std 802.3 annex 31B). */
+struct fl_pausing {
+	struct fl_mac mac;
+	fl_time  first, last;
+	uint64_t frames;
+	double   busiest;                /* frames a second, when there were
+					  * most                             */
+	double   quanta;                 /* of 512 bit times a second, at most */
+};
+
+/* What was told of the network as a whole, beside its stations. */
+struct fl_network_state {
+	fl_time  tree_first, tree_last;  /* spanning-tree messages; 0: none  */
+	uint32_t changes;                /* of the tree, at least so many    */
+	fl_time  changed[FL_NETWORK_TIMES];   /* the first of them           */
+	fl_time  change_last;            /* a change was signalled           */
+	fl_time  queried;                /* IPv4 groups were asked for; 0:
+					  * never                            */
+	fl_time  groups_wanted;          /* somebody first wanted one that a
+					  * switch may filter; 0: never      */
+	struct fl_pausing pausing[FL_NETWORK_PAUSING]; size_t pausing_count;
+	uint32_t clock_steps;
 };
 
 struct fl_note {
@@ -257,6 +312,7 @@ const struct fl_claimed   *fl_ledger_claims(const struct fl_ledger *, size_t *n)
 const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *, size_t *n);
+const struct fl_network_state *fl_ledger_network(const struct fl_ledger *);
 const struct fl_act       *fl_ledger_acts(const struct fl_ledger *, size_t *n);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
 /* The best steady cadence of a station: one that no switch holds back before
@@ -271,10 +327,14 @@ fl_time fl_cadence_interval(const struct fl_cadence *cadence);
 /* Beats due and heard of a presence, over what it is judged by. */
 void fl_ledger_due(const struct fl_ledger *ledger, uint32_t presence,
 		   uint64_t *due, uint64_t *heard);
-/* Its loss, hour by hour, the newest `room`; how many there are. Outside of
- * dropouts of anybody, deaf time and storms; from numbers where it has them. */
+/* Its loss, hour by hour, the newest `room`; how many were written. Whole minutes
+ * that touch no dropout of anybody, deaf time or storm; by numbers where the
+ * minute has any, else by beats. */
 size_t fl_ledger_loss(const struct fl_ledger *ledger, uint32_t presence,
 		      struct fl_loss *out, size_t room);
+/* The same stream by stream, over the whole time. */
+size_t fl_ledger_stream_loss(const struct fl_ledger *ledger, uint32_t presence,
+			     struct fl_size_sample *out, size_t room);
 /* How long this station takes from power to its first beat, as learned from
  * its restarts; false: not known. */
 bool fl_ledger_boot_time(const struct fl_ledger *ledger, struct fl_mac mac,

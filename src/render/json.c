@@ -16,6 +16,14 @@ enum { MAJOR = 1, MINOR = 0 };   /* of the form, fairlead-json(5) */
  * of binary fractions. */
 enum { DIGITS = 13 };
 
+/* Four digits that count. */
+static json_t *digits(double n)
+{
+	char text[32];
+	(void)snprintf(text, sizeof text, "%.3e", n);
+	return json_real(strtod(text, NULL));
+}
+
 static json_t *one_mac(const void *list, size_t i)
 {
 	char out[FL_MAC_TEXT];
@@ -37,6 +45,13 @@ static json_t *one_silence(const void *list, size_t i)
 		"return", text(d->way == FL_RETURNS ? NULL : fl_json_way(d->way)), NULL);
 }
 
+/* The limits between which a share lies; null: not counted. */
+static json_t *share(bool known, double low, double high)
+{
+	return known ? object("low", digits(low), "high", digits(high), NULL)
+		     : json_null();
+}
+
 static json_t *one_ear(const void *list, size_t i)
 {
 	const struct fl_answer_ear *all = list, *e = &all[i];
@@ -47,8 +62,14 @@ static json_t *one_ear(const void *list, size_t i)
 		"frames", count(e->frames),
 		"octets", count(e->octets),
 		"errors", counted(known, e->errors),
+		"error_share", share(known, e->error_low, e->error_high),
 		"lost", count(e->lost),
 		"own", count(e->own), NULL);
+}
+
+static json_t *port_count(const struct fl_answer_port *p, enum fl_counter c)
+{
+	return counted(p->counted >> c & 1, p->counts[c]);
 }
 
 /* Every counter of a port that is an error of frames; null: not counted. */
@@ -56,17 +77,13 @@ static json_t *port_errors(const struct fl_answer_port *p)
 {
 	json_t *out = json_object();
 	bool made = out;
-	for (enum fl_counter c = FL_COUNT_CRC; c <= FL_COUNT_CARRIER; c++)
-		made &= !json_object_set_new(out, fl_counter_key(c),
-			counted(p->counted >> c & 1, p->counts[c]));
+	for (enum fl_counter c = FL_COUNT_CRC; c < FL_COUNTERS; c++)
+		if (c <= FL_COUNT_CARRIER || c == FL_COUNT_ERRORS)
+			made &= !json_object_set_new(out, fl_counter_key(c),
+				port_count(p, c));
 	if (!made)
 		json_decref(out);
 	return made ? out : NULL;
-}
-
-static json_t *port_count(const struct fl_answer_port *p, enum fl_counter c)
-{
-	return counted(p->counted >> c & 1, p->counts[c]);
 }
 
 static json_t *one_port(const void *list, size_t i)
@@ -75,6 +92,9 @@ static json_t *one_port(const void *list, size_t i)
 	const struct fl_answer_port *all = list, *p = &all[i];
 	return object(
 		"port", text(p->name),
+		"own", json_boolean(p->own),
+		"run", text(p->run),
+		"station", text(p->station),
 		"state", text(p->link ? "up" : "down"),
 		"mbit", counted(p->mbit != 0, p->mbit),
 		"duplex", text(duplexes[p->duplex]),
@@ -83,7 +103,19 @@ static json_t *one_port(const void *list, size_t i)
 		"frames", port_count(p, FL_COUNT_RECEIVED),
 		"sent", port_count(p, FL_COUNT_SENT),
 		"asked", count(p->asked),
-		"errors", port_errors(p), NULL);
+		"errors", port_errors(p),
+		"error_frames", counted(p->errors_counted, p->error_frames),
+		"error_share", share(p->errors_counted, p->error_low, p->error_high),
+		NULL);
+}
+
+static json_t *loss_of(const struct fl_answer_loss *loss)
+{
+	return !loss->known ? json_null() : object(
+		"received", count(loss->received),
+		"missed", count(loss->missed),
+		"low", digits(loss->low), "high", digits(loss->high),
+		"grows_with_size", json_boolean(loss->grows_with_size), NULL);
 }
 
 static json_t *one_device(const void *list, size_t i)
@@ -105,7 +137,8 @@ static json_t *one_device(const void *list, size_t i)
 		"boot_seconds", d->boot_most
 			? json_pack("[o,o]", seconds(d->boot_least), seconds(d->boot_most))
 			: json_null(),
-		"software", text(d->software), NULL);
+		"software", text(d->software),
+		"loss", loss_of(&d->loss), NULL);
 }
 
 static json_t *one_station(const void *list, size_t i)
@@ -269,10 +302,11 @@ static json_t *whole(const struct fl_answer *a, const struct certainty *c)
 		"warnings", texts(&a->warnings), NULL);
 }
 
-/* A capture knows nothing of ports: the key is absent then. */
+/* A capture knows nothing of the ports of its host: unless a switch told of its
+ * own, the key is absent then. */
 static json_t *with_ports(json_t *root, const struct fl_answer *a)
 {
-	if (!root || !a->live ||
+	if (!root || (!a->live && !a->port_count) ||
 	    !json_object_set_new(root, "ports", array(a->port_count, one_port, a->ports)))
 		return root;
 	json_decref(root);

@@ -1,5 +1,5 @@
-/* text_notes.c -- what else was heard, what was not counted, and what could
- * not be heard from where the laptop was. */
+/* text_notes.c -- what else was heard, and what could not be heard from where the
+ * laptop was. */
 #include "render/text.h"
 
 #include <inttypes.h>
@@ -92,8 +92,18 @@ void fl_section_strangers(struct fl_page *page)
 	end(page);
 }
 
-/* The one finding that has a line of its own, "Not in the plan". */
-static const char said_by_strangers[] = "not-in-plan";
+/* Remarks that have a line of their own: "Not in the plan", the clock, and what
+ * ears and ports counted. */
+static bool has_a_line(const struct fl_answer_finding *f)
+{
+	static const char *const ids[] = {
+		"not-in-plan", "clock-stepped", "frames-dropped-here", "errors-not-counted",
+	};
+	for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++)
+		if (strcmp(f->id, ids[i]) == 0)
+			return true;
+	return false;
+}
 
 static void findings(struct fl_page *page)
 {
@@ -101,7 +111,7 @@ static void findings(struct fl_page *page)
 	size_t shown = 0, left = 0;
 	for (size_t i = 0; i < a->finding_count; i++) {
 		const struct fl_answer_finding *f = &a->findings[i];
-		if (fl_is_told(a, f) || strcmp(f->id, said_by_strangers) == 0)
+		if (fl_is_told(a, f) || has_a_line(f))
 			continue;
 		if (shown == FL_SHOWN_NOTES) {
 			left++;
@@ -114,92 +124,36 @@ static void findings(struct fl_page *page)
 	fl_fold(page, 0, left, " findings");
 }
 
-/* What the ear counted; "not counted" is never zero. */
-static void ear_line(struct fl_page *page, const struct fl_answer_ear *e)
+static bool found_lost(const struct fl_answer *a, const struct fl_answer_device *d)
 {
-	struct fl_text *line = &page->lay.line;
-	fl_text_add(line, "On %s: %" PRIu64 " frames, damaged ones ",
-		    e->name, e->frames);
-	if (e->errors_known || e->errors)
-		fl_text_add(line, "%" PRIu64, e->errors);
-	else
-		fl_text_add(line, "not counted");
-	if (e->lost)
-		fl_text_add(line, ", %" PRIu64 " lost by the laptop", e->lost);
-	if (e->own)
-		fl_text_add(line, ", %" PRIu64 " sent by the laptop's system",
-			    e->own);
-	fl_text_add(line, ".");
-	end(page);
+	for (size_t i = 0; i < a->finding_count; i++)
+		if (strcmp(a->findings[i].id, "frames-lost") == 0 &&
+		    strcmp(a->findings[i].subject, d->name) == 0)
+			return true;
+	return false;
 }
 
-static void add_speed(struct fl_text *line, const struct fl_answer_port *p)
-{
-	if (!p->link)
-		fl_text_add(line, "no link now");
-	else if (p->mbit)
-		fl_text_add(line, "%u Mbit/s%s", p->mbit,
-			    p->duplex == FL_DUPLEX_HALF ? " half duplex" :
-			    p->duplex == FL_DUPLEX_FULL ? " full duplex" : "");
-	else
-		fl_text_add(line, "speed not told");
-}
-
-/* The laptop's own link: what it did, and what left it. */
-static void port_line(struct fl_page *page, const struct fl_answer_port *p)
-{
-	struct fl_text *line = &page->lay.line;
-	char length[FL_TIME_TEXT];
-	const bool sent_known = p->counted >> FL_COUNT_SENT & 1;
-	const uint64_t sent = p->counts[FL_COUNT_SENT];
-	fl_text_add(line, "Own link %s: ", p->name);
-	add_speed(line, p);
-	if (!p->flaps_known)
-		fl_text_add(line, ", losses not counted");
-	else if (p->flaps)
-		fl_text_add(line, ", lost %u time%s (%s)", p->flaps,
-			    p->flaps == 1 ? "" : "s",
-			    fl_time_interval(p->without_link, length));
-	else
-		fl_text_add(line, ", never lost");
-	if (sent_known && sent > p->asked)
-		fl_text_add(line, "; the laptop's system sent %" PRIu64 " frames, "
-			    "fairlead ports says how to quiet it", sent - p->asked);
-	else if (sent_known && !p->asked)
-		fl_text_add(line, "; nothing was sent");
-	fl_text_add(line, ".");
-	end(page);
-}
-
-static void ports(struct fl_page *page)
+/* Missing frames that are too few, or too rare, to be a finding, of those whom
+ * the headline does not speak of. */
+static void losses(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
-	const bool all = !a->planned || fl_all_well(a);
-	for (size_t i = 0; i < a->port_count; i++) {
-		const struct fl_answer_port *p = &a->ports[i];
-		if (all || !p->link || p->flaps ||
-		    p->counts[FL_COUNT_SENT] > p->asked)
-			port_line(page, p);
-	}
-}
-
-/* Ears are told where nothing better is, or where they counted a trouble. */
-static void ears(struct fl_page *page)
-{
-	const struct fl_answer *a = page->answer;
-	const bool all = !a->planned || fl_all_well(a);
+	char loss[FL_LOSS_TEXT];
 	size_t shown = 0, left = 0;
-	for (size_t i = 0; i < a->ear_count; i++) {
-		if (!all && !a->ears[i].errors && !a->ears[i].lost)
+	for (size_t i = 0; i < a->device_count; i++) {
+		const struct fl_answer_device *d = &a->devices[i];
+		if (d->loss.missed == 0 || found_lost(a, d) || told(a, d))
 			continue;
-		if (shown < FL_SHOWN_NOTES) {
-			ear_line(page, &a->ears[i]);
-			shown++;
-		} else {
+		if (shown == FL_SHOWN_NOTES) {
 			left++;
+			continue;
 		}
+		fl_text_add(&page->lay.line, "Lost on the way: %s %s.", d->name,
+			    fl_loss_text(&d->loss, loss));
+		end(page);
+		shown++;
 	}
-	fl_fold(page, 0, left, " ears");
+	fl_fold(page, 0, left, " devices with losses");
 }
 
 static void listening(struct fl_page *page)
@@ -260,8 +214,8 @@ void fl_section_notes(struct fl_page *page)
 	states(page);
 	fl_section_strangers(page);
 	findings(page);
-	ears(page);
-	ports(page);
+	losses(page);
+	fl_section_ports(page);
 	listening(page);
 	cannot_see(page);
 	warnings(page);

@@ -21,6 +21,7 @@ static struct fl_answer_device scene_devices[] = {
 	  .address_count = 1, .ever_heard = true, .last_heard = INT64_C(1777713272120) *
 	  FL_MILLISECOND, .cadence = 2 * FL_SECOND,
 	  .due = 65, .heard = 25, .dropout_count = 1,
+	  .loss = { true, 4089, 31, 0.005117, 0.010660, true },
 	  .dropouts = &(const struct fl_answer_dropout){ 50 * FL_SECOND, 0, FL_RETURNS } },
 	{ .name = "helm display", .state = FL_STATE_HEARD, .due = 130, .heard = 130 },
 	{ .name = "sounder", .state = FL_STATE_HEARD, .due = 65, .heard = 65 },
@@ -71,8 +72,9 @@ static struct fl_answer_ear scene_ears[] = {
 };
 
 static struct fl_answer_port scene_ports[] = {
-	{ .name = "eth1", .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
-	  .flaps_known = true,
+	{ .name = "eth1", .own = true, .link = true, .mbit = 100,
+	  .duplex = FL_DUPLEX_FULL, .flaps_known = true, .errors_counted = true,
+	  .error_frames = 12, .error_low = 1.2857e-4, .error_high = 4.3467e-4,
 	  .counted = 1u << FL_COUNT_RECEIVED | 1u << FL_COUNT_SENT | 1u << FL_COUNT_CRC,
 	  .counts = { [FL_COUNT_RECEIVED] = 48210, [FL_COUNT_CRC] = 12 } },
 };

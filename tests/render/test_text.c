@@ -84,7 +84,10 @@ static size_t times(const char *text, const char *part)
 static void lays_out_a_missing_radar(void **state)
 {
 	(void)state;
-	const struct fl_answer answer = missing_radar();
+	struct fl_answer answer = missing_radar();
+	struct fl_answer_port whole = scene_ports[0];
+	whole.error_frames = 0;
+	answer.ports = &whole;
 	assert_string_equal(laid_out(&answer),
 "Storm Petrel: heard 2 min 10 s at lower switch 5. fairlead sent nothing.\n"
 "\n"
@@ -187,6 +190,37 @@ static void what_is_not_firm_is_not_called_whole(void **state)
 	answer.finding_count = 1;
 	assert_false(holds(laid_out(&answer), "of the plan are here"));
 	assert_true(holds(out.at, "Also: Frames are lost."));
+}
+
+/* Half of one in a hundred is told in hundreds, rarer in more; what a finding
+ * tells has no line of its own, and what lost nothing neither. */
+static void losses_are_told_of_so_many_as_can_be_read(void **state)
+{
+	(void)state;
+	const struct { double low, high; const char *text; } rows[] = {
+		{ 0.09, 0.12, "(9 to 12 in 100)" }, { 0.5, 1, "(50 to 100 in 100)" },
+		{ 0.0015, 0.0042, "(1.5 to 4.2 in 1000)" },
+		{ 0.00002, 0.0004, "(0.2 to 4 in 10000)" },
+		{ 0.000002, 0.00001, "(2 to 10 in 1000000)" },
+	};
+	struct fl_answer answer = all_well();
+	struct fl_answer_device camera = { .name = "camera", .state = FL_STATE_HEARD };
+	answer.devices = &camera;
+	answer.device_count = 1;
+	for (size_t i = 0; i < COUNT(rows); i++) {
+		camera.loss = (struct fl_answer_loss){ true, 90, 7, rows[i].low,
+			rows[i].high, false };
+		assert_true(holds(laid_out(&answer), "Lost on the way: camera 7 of 97 frames"));
+		assert_true(holds(out.at, rows[i].text));
+	}
+	struct fl_answer_finding found = { "frames-lost", FL_DOUBT, "camera",
+		"camera: 7 of 97 frames (9 to 12 in 100) missing.", { NULL, 0 } };
+	answer.findings = &found;
+	answer.finding_count = 1;
+	assert_false(holds(laid_out(&answer), "Lost on the way"));
+	answer.finding_count = 0;
+	camera.loss.missed = 0;
+	assert_false(holds(laid_out(&answer), "Lost on the way"));
 }
 
 static void nothing_at_all_is_still_laid_out(void **state)
@@ -334,18 +368,51 @@ static void says_each_caution_once(void **state)
 	assert_true(holds(out.at, "and 3 more; --json lists all."));
 }
 
+/* Judgement: a switch's port is told where it is in trouble, and what it does not
+ * count is never zero; the laptop's own always, where all is well. */
+static void says_what_each_port_counted(void **state)
+{
+	(void)state;
+	struct fl_answer answer = all_well();
+	struct fl_answer_port ports[] = {
+		{ .name = "eth1", .own = true, .link = true },
+		{ .name = "port 3 of lower switch", .station = "radar", .flaps_known = true,
+		  .flaps = 2, .without_link = 3 * FL_SECOND },
+		{ .name = "port 4 of lower switch", .flaps_known = true, .link = true },
+	};
+	answer.ports = ports;
+	answer.port_count = COUNT(ports);
+	laid_out(&answer);
+	assert_true(says(out.at, "Own link eth1: speed not told, losses not counted; "
+				 "damaged frames not counted by this adapter."));
+	assert_true(says(out.at, "At port 3 of lower switch, to radar: no link now, lost 2 "
+				 "times (3 s); damaged frames not counted by this switch."));
+	assert_false(holds(out.at, "port 4"));
+	ports[0].errors_counted = true;
+	ports[0].counted = 1u << FL_COUNT_CRC | 1u << FL_COUNT_ALIGNMENT;
+	ports[0].counts[FL_COUNT_RECEIVED] = 48198;
+	ports[0].counts[FL_COUNT_CRC] = ports[0].counts[FL_COUNT_ALIGNMENT] = 6;
+	ports[0].error_frames = 12;
+	ports[0].error_low = 1.2862e-4;
+	ports[0].error_high = 4.3475e-4;
+	laid_out(&answer);
+	assert_true(says(out.at, "12 of 48210 frames damaged: 1.3 to 4.3 in 10 000 (6 frames "
+				 "with a bad check sum, 6 frames not of whole octets)."));
+}
+
 static void says_what_the_listening_missed(void **state)
 {
 	(void)state;
 	struct fl_answer answer = missing_radar();
 	struct fl_answer_ear ear = { .name = "eth1", .frames = 10, .errors = 3,
-				     .errors_known = true, .lost = 4 };
+				     .errors_known = true, .lost = 4,
+				     .error_low = 0.06674, .error_high = 0.6525 };
 	const char *warning = "night.pcapng was cut at octet 4096.";
 	answer.ears = &ear;
 	answer.clock_moved = -192 * FL_MINUTE;
 	answer.warnings = (struct fl_texts){ &warning, 1 };
 	laid_out(&answer);
-	assert_true(holds(out.at, "On eth1: 10 frames, damaged ones 3, 4 lost by the laptop."));
+	assert_true(holds(out.at, "On eth1: 3 of 10 frames damaged: 6.7 to 65 in 100, 4 lost by the laptop."));
 	assert_true(says(out.at, "The clock was moved by -3 h 12 min meanwhile."));
 	assert_true(holds(out.at, "Input: night.pcapng was cut at octet 4096."));
 }
@@ -405,6 +472,24 @@ static void folds_sixty_devices(void **state)
 	laid_out(&answer);
 	assert_true(holds(out.at, "and 54 more findings; --json lists all.\n"));
 	assert_true(holds(out.at, "; and 56 more).\n"));
+	well_formed_lines(out.at);
+}
+
+/* The newest say most: judgement. */
+static void shows_the_last_six_episodes(void **state)
+{
+	(void)state;
+	struct fl_answer_episode episodes[8] = { { .text = "The first." } };
+	struct fl_answer answer = crowd(2, "cabin light", FL_STATE_HEARD);
+	for (size_t i = 1; i < 8; i++)
+		episodes[i].text = "The others.";
+	episodes[2].text = "The third.";
+	answer.episodes = episodes;
+	answer.episode_count = 8;
+	laid_out(&answer);
+	assert_true(holds(out.at, "WHAT HAPPENED\n     and 2 more before; --json lists all.\n"
+			  "     The third.\n     The others.\n"));
+	assert_false(holds(out.at, "The first."));
 	well_formed_lines(out.at);
 }
 
@@ -489,6 +574,7 @@ int main(void)
 		cmocka_unit_test(without_a_plan_it_says_who_is_here_and_not_that_all_is_well),
 		cmocka_unit_test(a_capture_makes_no_claim_about_the_port),
 		cmocka_unit_test(what_is_not_firm_is_not_called_whole),
+		cmocka_unit_test(losses_are_told_of_so_many_as_can_be_read),
 		cmocka_unit_test(nothing_at_all_is_still_laid_out),
 		cmocka_unit_test(the_first_three_lines_hold_where_what_and_next),
 		cmocka_unit_test(tenths_never_add_up_to_more_than_ten),
@@ -497,8 +583,10 @@ int main(void)
 		cmocka_unit_test(tells_every_finding_that_the_headline_does_not),
 		cmocka_unit_test(a_doubt_says_that_nothing_may_be_wrong),
 		cmocka_unit_test(says_each_caution_once),
+		cmocka_unit_test(says_what_each_port_counted),
 		cmocka_unit_test(says_what_the_listening_missed),
 		cmocka_unit_test(folds_sixty_devices),
+		cmocka_unit_test(shows_the_last_six_episodes),
 		cmocka_unit_test(no_name_moves_the_cursor_or_breaks_a_line),
 		cmocka_unit_test(long_words_are_cut_between_characters),
 		cmocka_unit_test(keeps_names_in_other_scripts),
