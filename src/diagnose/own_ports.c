@@ -56,7 +56,8 @@ static const char *who_lost(struct fl_case *c, const struct fl_answer_port *p)
 			"The laptop's own link at %s %s lost %u time%s.",
 			p->name, was, p->flaps, times);
 	return fl_region_format(c->region, "The link of %s%s%s %s lost %u time%s.",
-		p->name, p->station ? " to " : "", p->station ? p->station : "", was, p->flaps, times);
+		p->name, p->station ? " to " : "", p->station ? p->station : "", was,
+		p->flaps, times);
 }
 
 /* One loss may be a hand at the plug, more are the lead or the port. */

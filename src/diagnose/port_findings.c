@@ -92,7 +92,8 @@ static void find_own_slow(struct fl_case *c, const char *id, const struct fl_por
 	fl_texts_add(c, &f->evidence, by_lldp
 		? "What the other end can do is by its own word (LLDP)."
 		: "Both ends advertised it when they agreed.");
-	fl_texts_add(c, &f->evidence, "Another lead for the laptop tells the lead from the port.");
+	fl_texts_add(c, &f->evidence,
+		     "Another lead for the laptop tells the lead from the port.");
 }
 
 /* Which is at fault cannot be heard: its switch may do no more. */

@@ -7,7 +7,8 @@
  *
  * Source  IEEE Std 802.1D-2004 clause 17 (topology changes), IEEE Std 802.3
  *         annex 31B (PAUSE), RFC 3376 section 8 (timers of a querier)
- * Ceiling FL_NETWORK_TIMES, FL_NETWORK_PAUSING: later ones are counted as lost
+ * Ceiling FL_NETWORK_TIMES changes have their time kept; stations beyond
+ *         FL_NETWORK_PAUSING are counted as lost
  */
 #include "ledger/inner.h"
 

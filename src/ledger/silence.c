@@ -194,10 +194,11 @@ void fl_silence_was(struct fl_ledger *l, struct fl_presence *p,
 {
 	struct fl_dropout *d = newest(l, (uint32_t)fl_table_number(&l->presences, p));
 	const fl_time latest = c->last + c->period + fl_cadence_tolerance(c);
-	/* Another of its streams came back first. */
-	if (d && d->kind == FL_SOFT && d->first > c->last) {
+	/* Another of its streams came back first, or a sign told of it. */
+	if (d && d->kind != FL_DROPOUT && d->first > c->last) {
+		if (d->kind == FL_SOFT || latest < d->missed)
+			d->missed = latest;
 		d->kind = FL_DROPOUT;
-		d->missed = latest;
 		d->log_chance = log;
 		p->away_until = d->first;
 	} else if (log < p->silence) {

@@ -10,9 +10,10 @@
 
 static void end(struct fl_page *page) { fl_layout_flow(&page->lay, 0); }
 
-/* In such parts that the upper limit is at least one of them. */
-void fl_add_share(struct fl_text *line, uint64_t damaged, uint64_t frames,
-		  double low, double high)
+/* "12 of 48210 frames damaged: 1.3 to 4.3 in 10 000": in such parts that the
+ * upper limit is at least one of them. */
+static void add_share(struct fl_text *line, uint64_t damaged, uint64_t frames,
+		      double low, double high)
 {
 	static const struct { double parts; const char *words; } rows[] = {
 		{ 1e2, "100" }, { 1e4, "10 000" }, { 1e6, "a million" },
@@ -33,7 +34,7 @@ static void ear_line(struct fl_page *page, const struct fl_answer_ear *e)
 	struct fl_text *line = &page->lay.line;
 	fl_text_add(line, "On %s: ", e->name);
 	if (e->errors)
-		fl_add_share(line, e->errors, e->frames, e->error_low, e->error_high);
+		add_share(line, e->errors, e->frames, e->error_low, e->error_high);
 	else
 		fl_text_add(line, "%" PRIu64 " frames, damaged ones %s", e->frames,
 			    e->errors_known ? "0" : "not counted");
@@ -98,9 +99,9 @@ static void add_damage(struct fl_text *line, const struct fl_answer_port *p)
 		fl_text_add(line, "damaged frames not counted by this %s",
 			    p->own ? "adapter" : "switch");
 	else if (p->error_frames)
-		fl_add_share(line, p->error_frames,
-			     p->counts[FL_COUNT_RECEIVED] + p->error_frames,
-			     p->error_low, p->error_high);
+		add_share(line, p->error_frames,
+			  p->counts[FL_COUNT_RECEIVED] + p->error_frames,
+			  p->error_low, p->error_high);
 	else if (frames)
 		fl_text_add(line, "none of %" PRIu64 " frames damaged",
 			    p->counts[FL_COUNT_RECEIVED]);

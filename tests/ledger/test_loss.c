@@ -107,6 +107,32 @@ static void the_limits_hold_the_true_loss(void **state)
 		fail_msg("%d of %d within the limits, %d times above", within, SEEDS, over);
 }
 
+/* The same by numbers: a camera that sends RTP five times a second. */
+static void the_limits_hold_the_true_loss_by_numbers(void **state)
+{
+	(void)state;
+	int within = 0;
+	struct sim_boat *boat = boat_with("", "",
+		"device camera, kind camera, feed breaker 1, boots in 9, rate 5, with rtp\n"
+		"device second, kind camera, feed breaker 1, boots in 9, rate 5, with rtp\n"
+		"run D, camera, near 4, loses 0.005\nrun E, second, near 6\n");
+	for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+		struct fl_ledger *ledger = hear(boat, 1200, seed);
+		struct sum sum = loss_of(ledger, presence_of(ledger, boat, DISPLAY + 1),
+					 FL_LOSS_BY_NUMBERS);
+		const struct fl_limits l = fl_share_limits(sum.missed,
+			sum.received + sum.missed, 0.95);
+		assert_true(sum.received > 5500);
+		within += l.low <= 0.005 && 0.005 <= l.high;
+		sum = both(ledger, presence_of(ledger, boat, DISPLAY + 2));
+		assert_true(sum.received > 5500);
+		assert_int_equal(sum.missed, 0);
+		fl_ledger_free(ledger);
+	}
+	sim_boat_free(boat);
+	assert_in_range(within, LEAST, SEEDS);
+}
+
 /* Boats of all sorts that lose nothing, of steady and of unsteady pace. */
 static void boats_without_loss_miss_nothing(void **state)
 {
@@ -387,6 +413,7 @@ int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(the_limits_hold_the_true_loss),
+		cmocka_unit_test(the_limits_hold_the_true_loss_by_numbers),
 		cmocka_unit_test(boats_without_loss_miss_nothing),
 		cmocka_unit_test(outages_are_no_loss),
 		cmocka_unit_test(numbers_go_before_beats),

@@ -34,6 +34,8 @@ struct sim_ip4 sim_from(struct sim_voice *v, const uint8_t to[4], uint8_t ttl)
 				 .to = to, .id = v->id++, .ttl = ttl };
 }
 
+enum { RTP_PORT = 5004 };   /* RFC 3551 section 8 */
+
 /* A group and port of its own for each node: 239.192.0.0/14 is for one
  * organisation's use (RFC 2365 section 6.2). */
 static void open_stream(struct sim_packet *p, struct sim_voice *v,
@@ -41,7 +43,9 @@ static void open_stream(struct sim_packet *p, struct sim_voice *v,
 {
 	const uint8_t last = v->node->mac[5];
 	const uint8_t group[4] = { 239, 192, (uint8_t)(what + 1), last };
-	const uint16_t port = (uint16_t)(20000 + 100 * what + last);
+	const bool rtp = what == SIM_BULK && v->node->does & SIM_RTP;
+	const uint16_t port = rtp ? RTP_PORT
+				  : (uint16_t)(20000 + 100 * what + last);
 	sim_udp4_open(p, sim_from(v, group, 1), port, port);
 }
 
