@@ -100,7 +100,7 @@ struct fl_answer_ear {
 /* What happened at one time to one or several devices. */
 enum fl_happened { FL_HAPPENED_AWAY, FL_HAPPENED_NETWORK_OFF, FL_HAPPENED_WORK };
 struct fl_answer_episode {
-	const char *id;              /* stable: "e1", in order of time       */
+	const char *id;              /* "e1", counted in order of time       */
 	enum fl_happened what;
 	fl_time  from, from_latest;  /* it began between these               */
 	fl_time  to;                 /* 0: it lasts                          */

@@ -30,13 +30,23 @@ struct sweep {
 
 int fl_device_of(const struct fl_case *c, const struct fl_dropout *d)
 {
+	return c->device_of[d->presence];
+}
+
+/* Looked up once: dropouts are many more than presences. */
+static bool find_devices(struct fl_case *c)
+{
 	size_t n, stations;
 	const struct fl_presence *p = fl_ledger_presences(c->ledger, &n);
 	const struct fl_station *s = fl_ledger_stations(c->ledger, &stations);
-	for (size_t i = 0; i < stations; i++)
-		if (fl_mac_equal(s[i].mac, p[d->presence].mac))
-			return c->matching->owner[i];
-	return FL_NO_DEVICE;
+	c->device_of = fl_region_array(c->region, n + 1, sizeof *c->device_of);
+	for (size_t i = 0; c->device_of && i < n; i++) {
+		c->device_of[i] = FL_NO_DEVICE;
+		for (size_t k = 0; k < stations; k++)
+			if (fl_mac_equal(s[k].mac, p[i].mac))
+				c->device_of[i] = c->matching->owner[k];
+	}
+	return c->device_of != NULL;
 }
 
 bool fl_is_away(const struct fl_case *c, const struct fl_dropout *d)
@@ -61,10 +71,11 @@ static void see_others(struct fl_case *c, struct fl_happening *h)
 	size_t n;
 	const struct fl_dropout *all = fl_ledger_dropouts(c->ledger, &n);
 	for (size_t i = 0; i < n; i++) {
+		if (all[i].deaf || all[i].last > h->from_latest ||
+		    (all[i].first && all[i].first <= h->from))
+			continue;
 		const int device = fl_device_of(c, &all[i]);
-		if (device >= 0 && !all[i].deaf && all[i].last <= h->from_latest &&
-		    (all[i].first == 0 || all[i].first > h->from) &&
-		    !fl_devices_has(&h->fell, (size_t)device))
+		if (device >= 0 && !fl_devices_has(&h->fell, (size_t)device))
 			fl_devices_add(&h->blind, (size_t)device);
 	}
 	for (size_t d = 0; d < c->plan->device_count; d++)
@@ -232,7 +243,7 @@ bool fl_happened(struct fl_case *c)
 	s.at = fl_region_array(c->region, n + 1, sizeof *s.at);
 	s.ends = fl_region_array(c->region, n + 1, sizeof *s.ends);
 	c->happenings = fl_region_array(c->region, n + 1, sizeof *c->happenings);
-	if (!s.at || !s.ends || !c->happenings)
+	if (!s.at || !s.ends || !c->happenings || !find_devices(c))
 		return false;
 	choose(&s, all, n, false);
 	take_all(&s);

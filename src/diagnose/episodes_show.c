@@ -1,5 +1,8 @@
 /* episodes_show.c -- episodes as a technician would tell them, and whether
- * they come again at even times or near what was marked. */
+ * they come again at even times or near what was marked.
+ *
+ * Ceiling SHOWN episodes, the newest of more
+ */
 #include "diagnose/inner.h"
 
 #include "stats/recurrence.h"
@@ -10,7 +13,7 @@
 #define NEAR_MARK  (5 * FL_SECOND)    /* shown with the episode: judgement   */
 #define MEETS_MARK (10 * FL_SECOND)   /* counted as met: judgement           */
 #define BEYOND_CHANCE 0.01
-enum { MARKS = 8 };
+enum { MARKS = 8, SHOWN = 1000 };
 
 static const struct fl_dropout *dropout_of(const struct fl_case *c,
 					   const struct fl_happening *h, size_t i)
@@ -235,10 +238,11 @@ void fl_tell_recurrence(struct fl_case *c)
 bool fl_show_episodes(struct fl_case *c)
 {
 	struct fl_answer *a = c->answer;
-	a->episodes = fl_region_array(c->region, c->happening_count + 1, sizeof *a->episodes);
+	const size_t all = c->happening_count;
+	a->episodes = fl_region_array(c->region, SHOWN, sizeof *a->episodes);
 	if (!a->episodes)
 		return false;
-	for (size_t i = 0; i < c->happening_count; i++) {
+	for (size_t i = all > SHOWN ? all - SHOWN : 0; i < all; i++) {
 		const struct fl_happening *h = &c->happenings[i];
 		struct fl_answer_episode *e = &a->episodes[a->episode_count++];
 		*e = (struct fl_answer_episode){

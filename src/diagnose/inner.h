@@ -44,6 +44,7 @@ struct fl_case {
 	struct fl_graph        *graph;
 	struct fl_standing     *standing;   /* a row a device                */
 	struct fl_happening    *happenings; size_t happening_count;
+	int    *device_of;           /* of each presence, or FL_NO_DEVICE      */
 	struct fl_answer       *answer;
 	fl_time from, to;
 	double  seconds;             /* listened, deaf time taken out         */

@@ -65,12 +65,12 @@ static void add_dropouts(const struct fl_case *c, uint32_t presence,
 	const struct fl_dropout *all = fl_ledger_dropouts(c->ledger, &n);
 	for (size_t i = 0; i < n; i++) {
 		const struct fl_dropout *d = &all[i];
-		const enum fl_return way = fl_way_told(d);
 		if (d->presence != presence || d->deaf || d->kind == FL_SOFT)
 			continue;
 		/* What somebody did at work is no fault once it is over. */
 		if (d->working && d->first)
 			continue;
+		const enum fl_return way = fl_way_told(d);
 		if (d->kind == FL_BLINK) {
 			s->blinks += way != FL_SOFTWARE && way != FL_PAUSED;
 			continue;

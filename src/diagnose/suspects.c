@@ -30,7 +30,7 @@ static const struct odds table[] = {
 
 struct weighed {
 	const struct fl_part *part;
-	struct fl_hidden hidden;
+	struct fl_hidden hidden, sounds;   /* sounds: as an ear tells them apart */
 	double log;                  /* odds times likelihood, all its modes */
 	double p;
 	int group;
@@ -127,6 +127,11 @@ static bool weigh_all(struct weighing *w)
 		p->part = &graph->parts[i];
 		p->hidden.behind = behind_of(w, i);
 		fl_touch(w->c, p->part, &back, &p->hidden);
+		p->sounds = p->hidden;
+		/* A restart sounds the same, whoever took the power away. */
+		for (size_t d = 0; d < FL_PLAN_DEVICES; d++)
+			if (p->sounds.touch[d] == FL_TOUCH_ITSELF)
+				p->sounds.touch[d] = FL_TOUCH_POWER;
 		p->log = weigh(w, p);
 		w->total = fl_log_add(w->total, p->log);
 	}
@@ -146,7 +151,7 @@ static int by_chance(const void *a, const void *b)
 /* They hide the same, and whoever came back came back from both alike. */
 static bool is_equal(const struct weighed *a, const struct weighed *b)
 {
-	return memcmp(&a->hidden, &b->hidden, sizeof a->hidden) == 0;
+	return memcmp(&a->sounds, &b->sounds, sizeof a->sounds) == 0;
 }
 
 /* Equals get one number; groups are numbered by their summed chance. */

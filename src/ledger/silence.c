@@ -145,6 +145,14 @@ static bool still_starting(struct fl_presence *p, bool steady)
 	return p->starting;
 }
 
+/* A sign of the same absence was told before its length was known. */
+static void widen(struct fl_dropout *d, const struct fl_presence *p, bool sure)
+{
+	d->missed = p->silence_latest < d->missed ? p->silence_latest : d->missed;
+	d->log_chance = p->silence;
+	d->kind = sure ? FL_DROPOUT : d->kind;
+}
+
 void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, bool steady)
 {
 	p->last = t > p->last ? t : p->last;
@@ -162,9 +170,12 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 		p->quiet_until = t;
 	} else if (p->silence < FL_SILENT_LOG && !l->quiet[p->ear].pending) {
 		const bool sure = p->silence < FL_DROPOUT_LOG;
-		struct fl_dropout *d = record(l, p, sure ? FL_DROPOUT : FL_SOFT,
-					      sure ? p->silence_latest : p->held,
-					      p->silence);
+		struct fl_dropout *d = newest(l, (uint32_t)fl_table_number(&l->presences, p));
+		if (d && d->kind == FL_BLINK && d->last == p->held)
+			widen(d, p, sure);
+		else
+			d = record(l, p, sure ? FL_DROPOUT : FL_SOFT,
+				   sure ? p->silence_latest : p->held, p->silence);
 		if (d) {
 			d->first = t;
 			d->started = started;

@@ -475,6 +475,24 @@ static void folds_sixty_devices(void **state)
 	well_formed_lines(out.at);
 }
 
+/* The newest say most: judgement. */
+static void shows_the_last_six_episodes(void **state)
+{
+	(void)state;
+	struct fl_answer_episode episodes[8] = { { .text = "The first." } };
+	struct fl_answer answer = crowd(2, "cabin light", FL_STATE_HEARD);
+	for (size_t i = 1; i < 8; i++)
+		episodes[i].text = "The others.";
+	episodes[2].text = "The third.";
+	answer.episodes = episodes;
+	answer.episode_count = 8;
+	laid_out(&answer);
+	assert_true(holds(out.at, "WHAT HAPPENED\n     and 2 more before; --json lists all.\n"
+			  "     The third.\n     The others.\n"));
+	assert_false(holds(out.at, "The first."));
+	well_formed_lines(out.at);
+}
+
 /* RFC 3629 section 4 for what is no UTF-8; ECMA-48 section 5.4 (from memory):
  * ESC [ and the single character 9b begin an order to the terminal. */
 static void no_name_moves_the_cursor_or_breaks_a_line(void **state)
@@ -568,6 +586,7 @@ int main(void)
 		cmocka_unit_test(says_what_each_port_counted),
 		cmocka_unit_test(says_what_the_listening_missed),
 		cmocka_unit_test(folds_sixty_devices),
+		cmocka_unit_test(shows_the_last_six_episodes),
 		cmocka_unit_test(no_name_moves_the_cursor_or_breaks_a_line),
 		cmocka_unit_test(long_words_are_cut_between_characters),
 		cmocka_unit_test(keeps_names_in_other_scripts),
