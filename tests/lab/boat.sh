@@ -191,6 +191,45 @@ boat_up() {
 	done
 }
 
+# join_far DEVICE...: these move to a second switch, the upper one, behind the
+# panel's run W9; its ends are u0 at the lower switch and u1 at the upper.
+join_far() {
+	[ -c /dev/net/tun ] || skip "there is no /dev/net/tun"
+	far=$*
+	ip -n switch link add br1 type bridge mcast_snooping 0 \
+		group_fwd_mask 0x4000
+	ip -n switch link set br1 up
+	panel_begin W9,u0,u1
+	ip link set u0 netns switch
+	ip link set u1 netns switch
+	ip -n switch link set u0 master br0 up
+	ip -n switch link set u1 master br1 up
+	for device in $far; do
+		ip -n switch link set "p-$device" master br1
+	done
+}
+
+switch_of() {
+	case " ${far-} " in
+	*" $1 "*) echo "upper switch" ;;
+	*) echo "lower switch" ;;
+	esac
+}
+
+# cut_run RUN TAP TAP, mend_run RUN TAP TAP: a run of the panel is cut through,
+# and whole again; both ends see their link go and come.
+cut_run() {
+	order cut "$1" >/dev/null
+	order carrier "$2" off >/dev/null
+	order carrier "$3" off >/dev/null
+}
+
+mend_run() {
+	order mend "$1" >/dev/null
+	order carrier "$2" on >/dev/null
+	order carrier "$3" on >/dev/null
+}
+
 # pull NAME, plug NAME: a plug at the switch, and back.
 pull() { ip -n switch link set "p-$1" down; }
 plug() { ip -n switch link set "p-$1" up; }
@@ -203,6 +242,18 @@ power_off() {
 	for device in "$@"; do
 		ip netns pids "$device" | xargs -r kill -9
 	done
+}
+
+# power_on DEVICE: after power_off; everything of it is made anew but its MAC.
+# What it does as it boots is the script's.
+power_on() {
+	ip netns delete "$1"
+	ip -n switch link delete "p-$1"
+	rm -rf "./$1"
+	mkdir "$1"
+	ip netns add "$1"
+	ip -n "$1" link set lo up
+	join "$1"
 }
 
 # on DEVICE COMMAND...: a daemon, as on a machine of that name, until it ends.
@@ -270,8 +321,14 @@ announce_talk() {
 		"239.77.0.$number" "500$number" "$2"
 }
 
+# Numbered lines of IEC 61162-450, so that one that is missing shows.
+announce_lines() {
+	on "$1" "$TALKER" e0 "$(mac_of "$1")" "$(address_of "$1")" \
+		239.192.0.3 60003 "$2" 0 lines
+}
+
 # announce DEVICE lldp SECONDS | mdns | ssdp SECONDS | wsd | dhcp | lease |
-# talk MILLISECONDS
+# talk MILLISECONDS | lines MILLISECONDS
 announce() {
 	"announce_$2" "$1" "${3-}"
 }
@@ -286,8 +343,11 @@ plan_of_boat() {
 			"address = $(address_of "$device")" \
 			"feed = $(feed_of "$device")" '' \
 			"[run W$(number_of "$device")]" "from = $device" \
-			"to = lower switch port $(number_of "$device")"
+			"to = $(switch_of "$device") port $(number_of "$device")"
 	done
+	[ -z "${far-}" ] || printf '%s\n' '' '[switch upper switch]' \
+		'ports = 8' 'feed = breaker 10' '' '[run W9]' \
+		'from = upper switch port 8' 'to = lower switch port 8'
 }
 
 # counted NET PORT COUNTER, as /sys has them: rx_packets, tx_packets, ...
@@ -376,6 +436,12 @@ def findings(kind):
 def first():
     top = a["suspects"][0]
     return [top["part"], *top["equals"]]
+def fell(name):
+    return [e for e in a["episodes"] if name in e["fell"]]
+def returned(name):
+    return [max(e["return"], key=e["return"].get) for e in fell(name)]
+def port(words):
+    return next(p for p in a["ports"] if words in p["port"])
 if not eval(sys.argv[2]):
     sys.exit("FAILED: the answer does not hold " + sys.argv[2])
 ' "$1" "$2" || exit 1
