@@ -16,6 +16,7 @@
 
 enum { PORTS = 64, SENTENCE = 4096 };
 #define SAME (2 * FL_SECOND)         /* one silence, heard of at two ears   */
+#define GOES_ON (3 * FL_SECOND)      /* a piece of deaf time may follow yet */
 
 struct event {
 	fl_time at;
@@ -246,8 +247,9 @@ static void look_at_deaf(struct look *l)
 	const struct fl_deaf_span *all = fl_ledger_deaf(l->ledger, &n);
 	for (; e->deaf < n; e->deaf++) {
 		const struct fl_deaf_span *d = &all[e->deaf];
-		/* It is told when its end is known. */
-		if (d->to >= fl_ledger_to(l->ledger))
+		/* It comes in pieces, the last one when the second of its end is
+		 * told, which is FL_LATENESS and a second behind. */
+		if (d->to + GOES_ON > fl_ledger_to(l->ledger))
 			return;
 		fl_text_add(&e->line, "could not hear for %s",
 			    fl_time_interval(d->to - d->from, length));

@@ -2,8 +2,10 @@
 #include "cli/watching.h"
 
 #include <errno.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static void put_line(struct watch *w, const char *sentence)
 {
@@ -11,6 +13,13 @@ static void put_line(struct watch *w, const char *sentence)
 		return;
 	if (errno == EPIPE)
 		fl_watch_stop(w);
+}
+
+/* A pipe whose reader has left, poll(2): the next event may be hours away. */
+static bool is_read(void)
+{
+	struct pollfd out = { .fd = STDOUT_FILENO };
+	return poll(&out, 1, 0) <= 0 || !(out.revents & POLLERR);
 }
 
 /* Each event once: to the journal for whoever reads it, and as a line where
@@ -23,6 +32,8 @@ void fl_watch_tell(struct watch *w)
 		if (w->order->lines && !w->terminal)
 			put_line(w, event);
 	}
+	if (w->order->lines && !w->terminal && !is_read())
+		fl_watch_stop(w);
 }
 
 static const char *wiggled_name(const struct watch *w, char *out, size_t room)
@@ -42,7 +53,7 @@ static void draw_wiggle(struct watch *w, const struct fl_texts *events)
 	const bool lost = g->losses && !g->heard;
 	fl_wiggle_draw(&(struct fl_wiggle){
 		.name = wiggled_name(w, name, sizeof name),
-		.heard = g->heard, .ever = g->ever,
+		.heard = g->heard, .ever = g->ever, .deaf = g->deaf,
 		.since = since, .losses = g->losses,
 		.longest = lost && since > g->longest ? since : g->longest,
 		.events = events,
@@ -104,9 +115,9 @@ void fl_watch_say_begin(const struct watch *w)
 	fprintf(stderr, "A silence means something in %s.\n",
 		fl_time_length(w->within, length));
 	if (w->unknown)
-		fprintf(stderr, "%zu device%s of the plan: not until heard, for no cadence is "
-			"known that every\nswitch lets through.\n", w->unknown,
-			w->unknown == 1 ? "" : "s");
+		fprintf(stderr, "Of %zu device%s it means nothing until heard: the plan has no "
+			"cadence of %s that\nevery switch lets through.\n", w->unknown,
+			w->unknown == 1 ? "" : "s", w->unknown == 1 ? "it" : "them");
 	if (w->order->length)
 		fprintf(stderr, "It ends in %s.\n", fl_time_length(w->order->length, length));
 	else if (w->order->wiggle)

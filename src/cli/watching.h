@@ -14,6 +14,8 @@ struct wiggled {
 	bool    link;                /* the own link, not a device           */
 	int     device;
 	bool    ever, heard;
+	bool    deaf;                /* the own link is down                 */
+	fl_time hears;               /* since it came back                   */
 	fl_time changed;             /* when `heard` last became so          */
 	fl_time ticked;              /* bell of the steady tick              */
 	uint32_t losses;

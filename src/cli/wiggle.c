@@ -52,6 +52,8 @@ static bool hears_device(struct watch *w, fl_time now, fl_time *last)
 {
 	fl_time usual;
 	*last = heard_last(w, &usual);
+	if (w->wiggled.heard && *last < w->wiggled.hears)
+		*last = w->wiggled.hears;
 	const fl_time limit = (usual ? usual * 5 / 2 : 30 * FL_SECOND) + LATE;
 	return *last > 0 && now - *last < limit;
 }
@@ -73,10 +75,10 @@ static void say(struct watch *w, fl_time now, fl_time lasted)
 	if (!name)
 		return;
 	if (w->wiggled.heard)
-		(void)snprintf(sentence, sizeof sentence, "%s: heard again after %s", name,
+		(void)snprintf(sentence, sizeof sentence, "%s: heard again after %s.", name,
 			       fl_time_interval(lasted, length));
 	else
-		(void)snprintf(sentence, sizeof sentence, "%s: lost", name);
+		(void)snprintf(sentence, sizeof sentence, "%s: lost.", name);
 	fl_events_say(w->events, now, sentence);
 	fl_watch_tell(w);
 }
@@ -125,12 +127,26 @@ static void tick(struct watch *w, fl_time now)
 	ring(w);
 }
 
+/* Without a link of its own the laptop cannot tell, and nothing is counted.
+ * Where it listens at several ports, another may hear the device. */
+static bool is_deaf(struct watch *w, fl_time now)
+{
+	struct wiggled *g = &w->wiggled;
+	const bool deaf = !g->link && !w->linked && w->order->port_count == 1;
+	if (deaf && !g->deaf && g->heard)
+		ring(w);
+	if (g->deaf && !deaf)
+		g->hears = now;
+	g->deaf = deaf;
+	return deaf;
+}
+
 void fl_wiggle_look(struct watch *w)
 {
 	const fl_time now = fl_live_now(w->live);
 	struct wiggled *g = &w->wiggled;
 	fl_time last = now;
-	if (!w->order->wiggle || !w->answer)
+	if (!w->order->wiggle || !w->answer || is_deaf(w, now))
 		return;
 	const bool heard = g->link ? w->linked : hears_device(w, now, &last);
 	if (heard != g->heard || g->changed == 0)

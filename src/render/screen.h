@@ -54,6 +54,7 @@ struct fl_wiggle {
 	const char *name;            /* "arch radar", "link of eth1"         */
 	bool     heard;              /* now                                  */
 	bool     ever;
+	bool     deaf;               /* the laptop itself has no link        */
 	fl_time  since;              /* how long it is so, ns                */
 	uint32_t losses;
 	fl_time  longest;            /* of them                              */

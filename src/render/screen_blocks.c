@@ -29,6 +29,12 @@ void fl_block_close(struct fl_block *block)
 
 static void end(struct fl_block *b) { fl_layout_flow(&b->page.lay, 0); }
 
+/* A whole second more rather than none: "in 0 s" is now. */
+static const char *left(fl_time time, char out[static FL_TIME_TEXT])
+{
+	return fl_time_length((time + FL_SECOND - 1) / FL_SECOND * FL_SECOND, out);
+}
+
 /* The clock stands at the right, if there is a column left for it. */
 void fl_block_place(struct fl_block *b)
 {
@@ -40,7 +46,7 @@ void fl_block_place(struct fl_block *b)
 		fl_text_add(line, ", on %s", s->ports);
 	fl_text_add(line, ".");
 	if (s->ends_in > 0)
-		fl_text_add(line, " It ends in %s.", fl_time_length(s->ends_in, t));
+		fl_text_add(line, " It ends in %s.", left(s->ends_in, t));
 	const size_t width = b->page.lay.width;
 	const struct fl_cell row[] = {
 		{ 0, width - CLOCK - 1, line->at, false },
@@ -59,7 +65,7 @@ void fl_block_meaning(struct fl_block *b)
 	char t[FL_TIME_TEXT];
 	if (s->firm_in > 0)
 		fl_text_add(line, "A silence means something in %s.",
-			    fl_time_length(s->firm_in, t));
+			    left(s->firm_in, t));
 	else if (s->firm_in < 0)
 		fl_text_add(line, "Nobody here keeps a beat: a silence means "
 			    "nothing yet.");

@@ -7,7 +7,8 @@
 
 enum { DETAIL = 4, DETAIL_SHOWN = 6 };
 
-#define JUST_NOW (1500 * FL_MILLISECOND)
+/* What is told is up to FL_LATENESS and a second old. */
+#define JUST_NOW (2500 * FL_MILLISECOND)
 
 /* One line that is being made: pieces that do not fit are left out. */
 struct entry {

@@ -16,6 +16,8 @@ static const struct { char letter; const char *row[TALL]; } letters[] = {
 	{ 'D', { "#### ", "#   #", "#   #", "#   #", "#### " } },
 	{ 'E', { "#####", "#    ", "#### ", "#    ", "#####" } },
 	{ 'H', { "#   #", "#   #", "#####", "#   #", "#   #" } },
+	{ 'I', { " ### ", "  #  ", "  #  ", "  #  ", " ### " } },
+	{ 'K', { "#   #", "#  # ", "###  ", "#  # ", "#   #" } },
 	{ 'L', { "#    ", "#    ", "#    ", "#    ", "#####" } },
 	{ 'N', { "#   #", "##  #", "# # #", "#  ##", "#   #" } },
 	{ 'O', { " ### ", "#   #", "#   #", "#   #", " ### " } },
@@ -92,14 +94,18 @@ static unsigned put_text(struct fl_grid *grid, unsigned row, unsigned behind,
 
 static const char *word(const struct fl_wiggle *w)
 {
-	return !w->ever ? "NEVER HEARD" : w->heard ? "HEARD" : "LOST";
+	return w->deaf ? "NO LINK" : !w->ever ? "NEVER HEARD" : w->heard ? "HEARD" : "LOST";
 }
 
 static void add_losses(struct fl_text *line, const struct fl_wiggle *w)
 {
 	char t[FL_TIME_TEXT];
-	fl_text_add(line, "%s for %s. ", !w->ever ? "Not heard"
-		    : w->heard ? "Heard" : "Lost", fl_time_length(w->since, t));
+	if (w->deaf)
+		fl_text_add(line, "The laptop's own link is down. ");
+	else
+		fl_text_add(line, "%s for %s. ", !w->ever ? "Not heard"
+			    : w->heard ? "Heard" : "Lost",
+			    fl_time_length(w->since, t));
 	if (w->ever && !w->losses)
 		fl_text_add(line, "Never lost.");
 	else if (w->losses)

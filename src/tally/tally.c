@@ -202,6 +202,9 @@ void fl_tally_also(struct fl_tally *tally, const struct fl_observation *o)
 		return;
 	struct fl_observation at = *o;
 	at.from = at.to = listening(tally, o->to);
+	/* Whoever saw that listened still, though no frame came since. */
+	if (tally->live && at.to >= tally->until)
+		tally->until = at.to + 1;
 	fl_tally_tell_later(tally, &at);
 }
 

@@ -382,7 +382,7 @@ static void no_answer_breaks_a_cell(void **state)
 		(void)drawn(&screen, columns, rows);
 		const struct fl_wiggle wiggle = {
 			.name = bad_name(), .heard = any(2), .ever = any(2),
-			.since = (fl_time)any(10000) * FL_SECOND, .losses = any(5),
+			.deaf = any(2), .since = (fl_time)any(10000) * FL_SECOND, .losses = any(5),
 			.events = &events, .typed = screen.typed, .keys = screen.keys,
 		};
 		struct fl_grid grid = grid_of(columns, rows);
@@ -425,6 +425,10 @@ static void a_device_is_told_in_large_words(void **state)
 	assert_true(holds(wiggled(&w, 30, 8), "NEVER HEARD"));
 	assert_true(holds(text, "arch radar"));
 	assert_true(holds(text, "space mark"));
+	w.ever = w.deaf = true;
+	w.losses = 3;
+	hold("no-link", 60, 20, wiggled(&w, 60, 20));
+	assert_true(holds(text, "The laptop's own link is down. Lost 3 times"));
 }
 
 int main(void)

@@ -124,6 +124,20 @@ static void ports_and_marks_are_told_with_their_second(void **state)
 	end(tally, start + 5 * FL_SECOND);
 }
 
+/* On a silent network a mark may be the last there is: nothing said is lost. */
+static void a_mark_behind_the_last_frame_is_told(void **state)
+{
+	(void)state;
+	struct told t;
+	struct fl_tally *tally = live(&t);
+	fl_tally_advance(tally, start + 2 * FL_SECOND);
+	fl_tally_also(tally, &(struct fl_observation){ .kind = FL_OBSERVED_HAND,
+		.to = start + 5 * FL_SECOND, .hand = { .text = "" } });
+	end(tally, start + 2500 * FL_MILLISECOND);
+	assert_int_equal(t.marks, 1);
+	assert_int_equal(t.ends, start + 5 * FL_SECOND + 1);
+}
+
 /* A live source takes the steps out of its stamps; they are only told. */
 static void a_moved_clock_is_told_and_moves_nothing(void **state)
 {
@@ -145,6 +159,7 @@ int main(void)
 		cmocka_unit_test(silence_is_listened_to_without_a_frame),
 		cmocka_unit_test(deaf_time_is_told_second_by_second_and_adds_up),
 		cmocka_unit_test(ports_and_marks_are_told_with_their_second),
+		cmocka_unit_test(a_mark_behind_the_last_frame_is_told),
 		cmocka_unit_test(a_moved_clock_is_told_and_moves_nothing),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
