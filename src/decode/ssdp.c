@@ -31,7 +31,7 @@ static void say_numbers(const struct fl_ssdp *m, struct fl_facts *out)
 		struct fl_fact *boot = fl_say(out, FL_FACT_NUMBERED);
 		boot->text = fl_static("BOOTID");
 		boot->number = id.value;
-		boot->aspect = ahead;
+		boot->aspect = ahead ? FL_NUMBER_AHEAD : FL_NUMBER_CHANGES;
 	}
 	if (m->nls.n) {
 		struct fl_fact *nls = fl_say(out, FL_FACT_NUMBERED);

@@ -67,6 +67,14 @@ enum fl_want {
 	FL_WANTS_SERVICE,      /* asks who offers `text`                   */
 };
 
+/* NUMBERED: what another number than before tells. */
+enum fl_numbered {
+	FL_NUMBER_CHANGES,        /* a start                               */
+	FL_NUMBER_AHEAD,          /* told ahead of a change, no restart    */
+	FL_NUMBER_RUNS,           /* a clock since the start, in 0.01 s: a
+				   * start if it is less than it was       */
+};
+
 /* SEQUENCE: whose numbers they are. */
 enum fl_sequence {
 	FL_SEQUENCE_LINES,     /* IEC 61162-450 TAG block line count       */
@@ -95,9 +103,10 @@ enum fl_sequence {
  *              number: fl_neighbour bits;
  *              seconds: time to live;
  *              speeds: Mbit/s it can do at most << 32 | Mbit/s it does
- *   NUMBERED   text: which number ("BOOTID"), number; other_text: the number
- *              as it stood where it is not a decimal one; aspect 1: told
- *              ahead of a change that is no restart
+ *   NUMBERED   aspect = fl_numbered, text: which number ("BOOTID"), number;
+ *              other_text: the number as it stood where it is not a decimal
+ *              one; seconds, of a clock: at which number it begins anew by
+ *              itself (0: 2^32)
  *   TOPOLOGY   text: root bridge, number: 1 if a change is signalled,
  *              other_text: the sending bridge
  *   SEQUENCE   aspect = fl_sequence, number; seconds: how many numbers there

@@ -24,7 +24,8 @@
  *     514             system logs         1900 3702      services
  *     5005            streams' reports    5350 5351      mappings
  *     9875            announced sessions  10110          navigation sentences
- *     60001-60016     navigation sentences to groups (IEC 61162-450) */
+ *     60001-60016     navigation sentences to groups (IEC 61162-450)
+ * Media streams (5004) are bulk: of each packet the header tells its number. */
 const char fl_live_whole[] =
 	"(not ip and not ip6)"
 	" or (ip and ip[9] != 6 and ip[9] != 17)"

@@ -8,12 +8,17 @@
 
 #include "base/text.h"
 
-/* How often the same fact is told again; 0: only when it changes. */
-static fl_time interval_of(enum fl_fact_kind kind)
+static bool is_clock(const struct fl_fact *f)
 {
-	switch (kind) {
+	return f->kind == FL_FACT_NUMBERED && f->aspect == FL_NUMBER_RUNS;
+}
+
+/* How often the same fact is told again; 0: only when it changes. */
+static fl_time interval_of(const struct fl_fact *f)
+{
+	switch (f->kind) {
 	case FL_FACT_IDENTITY: return 0;
-	case FL_FACT_NUMBERED: return 0;
+	case FL_FACT_NUMBERED: return is_clock(f) ? 60 * FL_SECOND : 0;
 	case FL_FACT_STARTING:
 	case FL_FACT_LINKING:
 	case FL_FACT_LEAVING:
@@ -40,6 +45,7 @@ static uint64_t mix(uint64_t h, const void *bytes, size_t n)
 	return (h ^ 0xff) * 0x100000001b3u;
 }
 
+/* A clock that ran on says the same. */
 static uint64_t value_of(const struct fl_fact *f)
 {
 	uint64_t h = 0xcbf29ce484222325u;
@@ -48,7 +54,7 @@ static uint64_t value_of(const struct fl_fact *f)
 	h = mix(h, f->text.at, f->text.n);
 	h = mix(h, f->other_text.at, f->other_text.n);
 	h = mix(h, f->third_text.at, f->third_text.n);
-	return mix(h, &f->number, sizeof f->number);
+	return is_clock(f) ? h : mix(h, &f->number, sizeof f->number);
 }
 
 /* How often it was said since it was told last, or 0: not to be told now. */
@@ -71,7 +77,7 @@ static uint32_t due(struct fl_tally *tally, fl_time t, struct fl_mac mac,
 			return 0;
 		said = fl_table_add(&tally->said, &key, &added);
 	}
-	const fl_time interval = interval_of(f->kind);
+	const fl_time interval = interval_of(f);
 	said->count++;
 	if (!added && (interval == 0 || t - said->last < interval))
 		return 0;
