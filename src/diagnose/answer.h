@@ -84,6 +84,8 @@ struct fl_answer_ear {
 	bool     errors_known;       /* some frame told whether it was whole */
 	uint64_t lost;               /* dropped by the capturing host        */
 	uint64_t own;                /* sent by the capturing host           */
+	double   error_low, error_high;   /* 95 in 100 limits of their share,
+				      * where they are known                 */
 };
 
 /* What happened at one time to one or several devices. */

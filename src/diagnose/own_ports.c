@@ -1,38 +1,62 @@
-/* own_ports.c -- the ports of the host that listened: what their link did.
+/* own_ports.c -- the ports of the host that listened and those that switches
+ * told of: what their links did, and what they counted.
  *
- * They were listened at live if the kernel told of them at all; a capture
- * knows nothing of them.
+ * A port of the host was listened at live if the kernel told of it at all; a
+ * capture knows nothing of any.
  */
+#include "diagnose/damage.h"
 #include "diagnose/findings.h"
+#include "diagnose/port_places.h"
+
+static void show(struct fl_case *c, const struct fl_port_state *s,
+		 struct fl_answer_port *out)
+{
+	size_t ears;
+	const struct fl_ear_state *ear = fl_ledger_ears(c->ledger, &ears);
+	const struct fl_port_place place = fl_port_place(c, s);
+	const bool own = fl_mac_is_none(s->now.of);
+	*out = (struct fl_answer_port){
+		.name = place.name, .own = own,
+		.run = place.run == FL_NONE ? NULL : c->plan->runs[place.run].name,
+		.station = place.station,
+		.link = s->now.there && s->now.link,
+		.mbit = s->now.mbit, .duplex = s->now.duplex,
+		.flaps_known = !own || s->now.flaps_counted || s->flaps,
+		.flaps = s->flaps, .without_link = s->without_link,
+		.counted = s->counted,
+		.asked = own && s->ear < ears ? ear[s->ear].asked : 0,
+	};
+	memcpy(out->counts, s->counts, sizeof out->counts);
+	if (!out->link && c->to > s->last)
+		out->without_link += c->to - s->last;
+	fl_damage_of_port(out);
+}
 
 bool fl_show_ports(struct fl_case *c)
 {
 	struct fl_answer *a = c->answer;
-	size_t n, ears;
+	size_t n;
 	const struct fl_port_state *all = fl_ledger_ports(c->ledger, &n);
-	const struct fl_ear_state *ear = fl_ledger_ears(c->ledger, &ears);
 	a->ports = fl_region_array(c->region, n + 1, sizeof *a->ports);
 	if (!a->ports)
 		return false;
 	for (size_t i = 0; i < n; i++) {
-		const struct fl_port_state *s = &all[i];
-		if (!fl_mac_is_none(s->now.of))
-			continue;
-		struct fl_answer_port *out = &a->ports[a->port_count++];
-		*out = (struct fl_answer_port){
-			.name = s->now.name, .own = true, .link = s->now.there && s->now.link,
-			.mbit = s->now.mbit, .duplex = s->now.duplex,
-			.flaps_known = s->now.flaps_counted || s->flaps,
-			.flaps = s->flaps, .without_link = s->without_link,
-			.counted = s->counted,
-			.asked = s->ear < ears ? ear[s->ear].asked : 0,
-		};
-		memcpy(out->counts, s->counts, sizeof out->counts);
-		if (!out->link && c->to > s->last)
-			out->without_link += c->to - s->last;
+		show(c, &all[i], &a->ports[a->port_count++]);
+		a->live |= fl_mac_is_none(all[i].now.of);
 	}
-	a->live = a->port_count > 0;
 	return true;
+}
+
+static const char *who_lost(struct fl_case *c, const struct fl_answer_port *p)
+{
+	const char *times = p->flaps == 1 ? "" : "s";
+	if (p->own)
+		return fl_region_format(c->region,
+			"The laptop's own link at %s was lost %u time%s.",
+			p->name, p->flaps, times);
+	return fl_region_format(c->region, "The link at %s%s%s was lost %u time%s.",
+		p->name, p->station ? ", which leads to " : "",
+		p->station ? p->station : "", p->flaps, times);
 }
 
 /* One loss may be a hand at the plug, more are the lead or the port. */
@@ -45,13 +69,16 @@ void fl_find_link_flaps(struct fl_case *c, const char *id)
 		if (p->flaps == 0)
 			continue;
 		struct fl_answer_finding *f = fl_found(c, id,
-			p->flaps > 1 ? FL_FAULT : FL_DOUBT, p->name,
-			fl_region_format(c->region,
-				"The laptop's own link at %s was lost %u time%s.",
-				p->name, p->flaps, p->flaps == 1 ? "" : "s"));
-		fl_texts_add(c, &f->evidence, fl_region_format(c->region,
-			"By the kernel's own count, whatever was heard; without a link "
-			"for %s in all.", fl_time_interval(p->without_link, length)));
+			p->flaps > 1 ? FL_FAULT : FL_DOUBT, p->name, who_lost(c, p));
+		fl_time_interval(p->without_link, length);
+		fl_texts_add(c, &f->evidence, p->own
+			? fl_region_format(c->region, "By the kernel's own count, whatever "
+				"was heard; without a link for %s in all.", length)
+			: fl_region_format(c->region, "As the switch told of it; without a "
+				"link for %s in all, as far as that was told.", length));
+		if (p->run)
+			fl_texts_add(c, &f->evidence, fl_region_format(c->region,
+				"Run %s ends there.", p->run));
 		if (!p->link)
 			fl_texts_add(c, &f->evidence, "It has no link now.");
 	}

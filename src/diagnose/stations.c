@@ -1,4 +1,5 @@
 /* stations.c -- who was heard, planned or not, and at which ears. */
+#include "diagnose/damage.h"
 #include "diagnose/inner.h"
 
 #include <string.h>
@@ -98,13 +99,15 @@ bool fl_show_ears(struct fl_case *c)
 		const struct fl_ear_state *e = &ears[i];
 		if (!e->ever)
 			continue;
-		a->ears[a->ear_count++] = (struct fl_answer_ear){
+		struct fl_answer_ear *out = &a->ears[a->ear_count++];
+		*out = (struct fl_answer_ear){
 			.name = e->name, .place = e->place[0] ? e->place : NULL,
 			.frames = e->frames, .octets = e->octets,
 			.errors = e->errors,
 			.errors_known = e->errors || e->checked,
 			.lost = e->lost, .own = e->own,
 		};
+		fl_damage_of_ear(out);
 		a->frames += e->frames;
 		if (e->until - e->since > a->listened)
 			a->listened = e->until - e->since;

@@ -153,12 +153,29 @@ static const char *look(struct fl_case *c)
 	     : NULL;
 }
 
+/* Of a switch that told of it: the laptop's lead has no part in that. */
+static bool is_far_port(const struct fl_answer *a, const char *subject)
+{
+	for (size_t i = 0; i < a->port_count; i++)
+		if (!a->ports[i].own && strcmp(a->ports[i].name, subject) == 0)
+			return true;
+	return false;
+}
+
 /* Where no part of the graph is suspected, the finding says where to look. */
 static const char *look_for_finding(struct fl_case *c)
 {
 	static const struct { const char *id, *look; } rows[] = {
 		{ "nothing-heard", "the laptop's own lead, then the switch and its supply" },
 		{ "link-flaps", "the laptop's own lead, then the port it is in" },
+		{ "duplex-mismatch", "the speed settings of both ends" },
+		{ "link-half-duplex", "the speed settings of both ends" },
+		{ "link-slow", "the pins of the laptop's lead, then the port it is in" },
+		{ "port-errors", "the plugs and the cable at that port" },
+		{ "traffic-loop", "a cable that joins two ports of the same switch" },
+		{ "multicast-unqueried", "the group filtering of the switch" },
+		{ "pause-flood", "the station that asks for quiet" },
+		{ "late-forwarding", "the spanning-tree settings of the switch" },
 		{ "other-network", "the plug the laptop is in, and the plan" },
 		{ "address-conflict", "the address settings of both" },
 		{ "two-address-servers", "the server that the plan does not name" },
@@ -170,7 +187,8 @@ static const char *look_for_finding(struct fl_case *c)
 	const struct fl_answer_finding *f = worst(c->answer, FL_FAULT);
 	for (size_t i = 0; f && i < sizeof rows / sizeof rows[0]; i++)
 		if (strcmp(f->id, rows[i].id) == 0)
-			return rows[i].look;
+			return is_far_port(c->answer, f->subject)
+				? "the plugs and the cable at that port" : rows[i].look;
 	return NULL;
 }
 

@@ -101,3 +101,16 @@ struct fl_kept_observation *fl_observation_keep(const struct fl_observation *o)
 	}
 	return w;
 }
+
+enum fl_deafness fl_deafness_said(const char *text)
+{
+	static const char *const words[] = {
+#define DEAFNESS(id, words) [FL_DEAF_##id] = words,
+#include "event/deafness.def"
+#undef DEAFNESS
+	};
+	for (unsigned i = 1; text && i < sizeof words / sizeof words[0]; i++)
+		if (strcmp(text, words[i]) == 0)
+			return (enum fl_deafness)i;
+	return FL_DEAF_OTHERWISE;
+}

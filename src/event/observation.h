@@ -30,6 +30,14 @@ enum fl_ear_change {
 	FL_EAR_ASKED,       /* we sent `amount` frames; text says what       */
 };
 
+/* EAR, DEAF: what its text says, as far as a listening host knows of itself. */
+enum fl_deafness {
+	FL_DEAF_OTHERWISE,
+#define DEAFNESS(id, words) FL_DEAF_##id,
+#include "event/deafness.def"
+#undef DEAFNESS
+};
+
 /* HAND: what somebody did or saw; it belongs to no ear. */
 enum fl_hand {
 #define HAND(id, name) FL_HAND_##id,
@@ -143,5 +151,7 @@ struct fl_kept_observation *fl_observation_keep(const struct fl_observation *o);
 
 const char *fl_observation_name(enum fl_observation_kind kind);
 const char *fl_hand_name(enum fl_hand act);
+/* The reason that these words say, FL_DEAF_OTHERWISE where it is none. */
+enum fl_deafness fl_deafness_said(const char *text);
 
 #endif

@@ -40,6 +40,7 @@ void fl_deaf_add(struct fl_ledger *l, uint16_t ear, fl_time from, fl_time to,
 	}
 	l->deaf[l->deaf_count++] = (struct fl_deaf_span){
 		.ear = ear, .from = from, .to = to, .why = fl_ledger_keep(l, why),
+		.kind = fl_deafness_said(why),
 	};
 }
 

@@ -38,6 +38,7 @@ struct fl_ledger {
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
 	struct fl_act acts[FL_LEDGER_ACTS];    size_t act_count;
 	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
+	struct fl_network_state network;
 	fl_time  from, now;
 	int64_t  clock_moved;
 	uint64_t lost;
@@ -102,6 +103,10 @@ void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
 void fl_ports_hear(struct fl_ledger *, const struct fl_observation *);
 /* The port that this ear listens at; NULL: none was told of. */
 struct fl_port_state *fl_ports_of(struct fl_ledger *, uint16_t ear);
+/* A frame that a switch forwards was heard at t. */
+void fl_ports_heard(struct fl_ledger *, uint16_t ear, fl_time t);
+/* network.c */
+void fl_network_said(struct fl_ledger *, const struct fl_observation *);
 /* said.c */
 void fl_said_who(struct fl_ledger *, const struct fl_observation *);
 void fl_said_sign(struct fl_ledger *, const struct fl_observation *);

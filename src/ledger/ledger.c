@@ -205,6 +205,8 @@ static void hear_one(struct fl_ledger *l, const struct fl_observation *o,
 		s->last = t > s->last ? t : s->last;
 	}
 	fl_silence_heard(l, p, t, steady);
+	if (!fl_mac_is_link_only(c->key.group))
+		fl_ports_heard(l, o->ear, t);
 	if (t > l->heard_any[o->ear])
 		l->heard_any[o->ear] = t;
 }
@@ -215,6 +217,15 @@ static bool storms(const struct fl_observation *o)
 {
 	return o->second.group_frames > 2000 &&
 	       o->second.repeats * 2 > o->second.group_frames;
+}
+
+/* A loop whose flow is held back by a switch: nearly all frames to groups are
+ * the same as the one before in their stream, and there are many. Judgement:
+ * gear that says a thing thrice is heard among others that do not. */
+static bool echoes(const struct fl_observation *o)
+{
+	return o->second.group_frames >= 50 &&
+	       (uint64_t)o->second.repeats * 10 >= (uint64_t)o->second.group_frames * 9;
 }
 
 static void count_second(struct fl_ear_state *ear, const struct fl_observation *o)
@@ -231,6 +242,11 @@ static void count_second(struct fl_ear_state *ear, const struct fl_observation *
 	if (o->second.frames > ear->busiest) {
 		ear->busiest = o->second.frames;
 		ear->busiest_at = o->from;
+	}
+	if (echoes(o)) {
+		if (ear->repeat_seconds++ == 0)
+			ear->repeat_from = o->from;
+		ear->repeat_to = o->to;
 	}
 	if (!storms(o))
 		return;
@@ -309,8 +325,10 @@ static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 		ear->until = o->to > ear->until ? o->to : ear->until;
 		break;
 	case FL_EAR_STEPPED:
-		if (o->ear == 0)
-			l->clock_moved += o->listening.amount;
+		if (o->ear != 0)
+			break;
+		l->clock_moved += o->listening.amount;
+		l->network.clock_steps++;
 		break;
 	case FL_EAR_MISSED:
 		ear->lost += (uint64_t)o->listening.amount;

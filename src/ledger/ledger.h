@@ -23,6 +23,7 @@ enum {
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
 	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_HOURS = 96, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
+	FL_NETWORK_TIMES = 8, FL_NETWORK_PAUSING = 16, FL_PORT_TIMES = 8,
 	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
@@ -36,6 +37,8 @@ struct fl_ear_state {
 	uint64_t    frames, octets, own, errors, checked, crowd, lost;
 	uint32_t    asked;               /* frames that we sent              */
 	uint64_t    group_frames, repeats;
+	uint32_t    repeat_seconds;      /* see traffic-loop                 */
+	fl_time     repeat_from, repeat_to;
 	uint32_t    storm_seconds;       /* see traffic-storm                */
 	uint32_t    busiest;             /* frames in its busiest second     */
 	fl_time     busiest_at;
@@ -155,6 +158,7 @@ struct fl_station {
 	uint32_t capabilities;           /* enum fl_neighbour                */
 	fl_time  neighbour_at;
 	bool     bridges;                /* sends spanning-tree messages     */
+	uint32_t can_mbit, does_mbit;    /* its port, by LLDP; 0 not told    */
 };
 
 /* An Internet address and who claimed it. */
@@ -185,6 +189,17 @@ struct fl_port_state {
 	fl_time  without_link;       /* ns, as far as edges were told        */
 	uint32_t counted;            /* bits by enum fl_counter              */
 	uint64_t counts[FL_COUNTERS];   /* since told first                  */
+	fl_time  fell[FL_PORT_TIMES];   /* carrier lost, the last ones round */
+	uint32_t falls;                 /* edges told, all                   */
+	fl_time  up_at;                 /* it got its link; 0: had it always */
+	uint32_t ups, late;             /* links that came; nobody was heard
+					 * then for as long as a spanning tree
+					 * takes, which spoke meanwhile      */
+	bool     waits;                 /* since up_at, for the first frame  */
+	int64_t  late_least, late_most; /* ns                                */
+	uint64_t own_at_first;          /* own frames heard when told first  */
+	int64_t  returned;              /* own frames heard beyond those that
+					 * it sent, the most                 */
 };
 
 /* Something somebody did or saw. */
@@ -198,6 +213,31 @@ struct fl_deaf_span {
 	uint16_t ear;
 	fl_time  from, to;
 	const char *why;
+	enum fl_deafness kind;           /* what `why` says                  */
+};
+
+/* Who asks the port at its other end to be quiet (IEEE Std 802.3 annex 31B). */
+struct fl_pausing {
+	struct fl_mac mac;
+	fl_time  first, last;
+	uint64_t frames;
+	double   busiest;                /* frames a second, when there were
+					  * most                             */
+	double   quanta;                 /* of 512 bit times a second, at most */
+};
+
+/* What was told of the network as a whole, beside its stations. */
+struct fl_network_state {
+	fl_time  tree_first, tree_last;  /* spanning-tree messages; 0: none  */
+	uint32_t changes;                /* of the tree, at least so many    */
+	fl_time  changed[FL_NETWORK_TIMES];   /* the first of them           */
+	fl_time  change_last;            /* a change was signalled           */
+	fl_time  queried;                /* IPv4 groups were asked for; 0:
+					  * never                            */
+	fl_time  groups_wanted;          /* somebody first wanted one that a
+					  * switch may filter; 0: never      */
+	struct fl_pausing pausing[FL_NETWORK_PAUSING]; size_t pausing_count;
+	uint32_t clock_steps;
 };
 
 struct fl_note {
@@ -235,6 +275,7 @@ const struct fl_claimed   *fl_ledger_claims(const struct fl_ledger *, size_t *n)
 const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *, size_t *n);
+const struct fl_network_state *fl_ledger_network(const struct fl_ledger *);
 const struct fl_act       *fl_ledger_acts(const struct fl_ledger *, size_t *n);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
 /* The best steady cadence of a station: one that no switch holds back before

@@ -36,6 +36,11 @@ const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *l, size_t *n)
 	return l->deaf;
 }
 
+const struct fl_network_state *fl_ledger_network(const struct fl_ledger *l)
+{
+	return &l->network;
+}
+
 const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *l, size_t *n)
 {
 	*n = l->port_count;

@@ -101,6 +101,8 @@ static void neighbour(struct fl_ledger *l, const struct fl_observation *o)
 	s->system = fl_ledger_keep(l, o->sign.third_text);
 	s->capabilities = o->sign.number;
 	s->neighbour_at = o->to;
+	s->can_mbit = (uint32_t)(o->sign.speeds >> 32);
+	s->does_mbit = (uint32_t)o->sign.speeds;
 }
 
 static void leaves(struct fl_ledger *l, struct fl_mac mac, fl_time t)
@@ -113,6 +115,7 @@ static void leaves(struct fl_ledger *l, struct fl_mac mac, fl_time t)
 void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 {
 	struct fl_station *station;
+	fl_network_said(l, o);
 	switch (o->sign.kind) {
 	case FL_FACT_STARTING:
 		fl_silence_started(l, o->sign.mac, (enum fl_mechanism)o->sign.aspect,

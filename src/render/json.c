@@ -60,6 +60,14 @@ static json_t *moment(bool known, fl_time t)
 	return known ? json_string(fl_time_utc(t, utc)) : json_null();
 }
 
+/* Four digits that count. */
+static json_t *digits(double n)
+{
+	char text[32];
+	(void)snprintf(text, sizeof text, "%.3e", n);
+	return json_real(strtod(text, NULL));
+}
+
 static json_t *millionths(double n)
 {
 	return json_real(n / MILLION);
@@ -126,6 +134,13 @@ static json_t *one_silence(const void *list, size_t i)
 		"to", moment(d->to != 0, d->to), NULL);
 }
 
+/* The limits between which a share lies; null: not counted. */
+static json_t *share(bool known, double low, double high)
+{
+	return known ? object("low", digits(low), "high", digits(high), NULL)
+		     : json_null();
+}
+
 static json_t *one_ear(const void *list, size_t i)
 {
 	const struct fl_answer_ear *all = list, *e = &all[i];
@@ -136,6 +151,7 @@ static json_t *one_ear(const void *list, size_t i)
 		"frames", count(e->frames),
 		"octets", count(e->octets),
 		"errors", counted(known, e->errors),
+		"error_share", share(known, e->error_low, e->error_high),
 		"lost", count(e->lost),
 		"own", count(e->own), NULL);
 }
@@ -164,6 +180,9 @@ static json_t *one_port(const void *list, size_t i)
 	const struct fl_answer_port *all = list, *p = &all[i];
 	return object(
 		"port", text(p->name),
+		"own", json_boolean(p->own),
+		"run", text(p->run),
+		"station", text(p->station),
 		"state", text(p->link ? "up" : "down"),
 		"mbit", counted(p->mbit != 0, p->mbit),
 		"duplex", text(duplexes[p->duplex]),
@@ -172,7 +191,10 @@ static json_t *one_port(const void *list, size_t i)
 		"frames", port_count(p, FL_COUNT_RECEIVED),
 		"sent", port_count(p, FL_COUNT_SENT),
 		"asked", count(p->asked),
-		"errors", port_errors(p), NULL);
+		"errors", port_errors(p),
+		"error_frames", counted(p->errors_counted, p->error_frames),
+		"error_share", share(p->errors_counted, p->error_low, p->error_high),
+		NULL);
 }
 
 static json_t *one_device(const void *list, size_t i)
@@ -354,10 +376,11 @@ static json_t *whole(const struct fl_answer *a, const struct certainty *c)
 		"warnings", texts(&a->warnings), NULL);
 }
 
-/* A capture knows nothing of ports: the key is absent then. */
+/* A capture knows nothing of the ports of its host: unless a switch told of its
+ * own, the key is absent then. */
 static json_t *with_ports(json_t *root, const struct fl_answer *a)
 {
-	if (!root || !a->live ||
+	if (!root || (!a->live && !a->port_count) ||
 	    !json_object_set_new(root, "ports", array(a->port_count, one_port, a->ports)))
 		return root;
 	json_decref(root);

@@ -131,10 +131,17 @@ void fl_block_ports(struct fl_block *b)
 	const struct fl_answer *a = b->page.answer;
 	struct fl_text *line = &b->page.lay.line;
 	char t[FL_TIME_TEXT];
-	size_t i = 0;
-	for (; i < a->port_count && i < PORTS_SHOWN; i++) {
+	size_t shown = 0, left = 0;
+	for (size_t i = 0; i < a->port_count; i++) {
 		const struct fl_answer_port *p = &a->ports[i];
-		if (a->port_count > 1)
+		/* Of a switch's ports only those that are in trouble. */
+		if (!p->own && !p->flaps && !p->error_frames)
+			continue;
+		if (shown++ >= PORTS_SHOWN) {
+			left++;
+			continue;
+		}
+		if (a->port_count > 1 || !p->own)
 			fl_text_add(line, "%s: ", p->name);
 		add_link(line, p);
 		add_flaps(line, p);
@@ -145,7 +152,7 @@ void fl_block_ports(struct fl_block *b)
 		fl_text_add(line, ".");
 		end(b);
 	}
-	fl_fold(&b->page, 0, a->port_count - i, " ports");
+	fl_fold(&b->page, 0, left, " ports");
 }
 
 /* The care to be taken stands before what may be cut: it keeps hands whole. */

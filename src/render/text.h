@@ -33,6 +33,11 @@ void fl_section_steps(struct fl_page *page);
 void fl_section_cautions(struct fl_page *page);
 void fl_section_here(struct fl_page *page);
 void fl_section_notes(struct fl_page *page);
+/* Of the notes: what ears and ports counted. */
+void fl_section_ports(struct fl_page *page);
+/* ", 12 of 48210 frames damaged: 1.3 to 4.3 in 10 000", without a stop. */
+void fl_add_share(struct fl_text *line, uint64_t damaged, uint64_t frames,
+		  double low, double high);
 /* Of the notes, who is heard and not in the plan. */
 void fl_section_strangers(struct fl_page *page);
 

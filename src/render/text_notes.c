@@ -1,5 +1,5 @@
-/* text_notes.c -- what else was heard, what was not counted, and what could
- * not be heard from where the laptop was. */
+/* text_notes.c -- what else was heard, and what could not be heard from where the
+ * laptop was. */
 #include "render/text.h"
 
 #include <inttypes.h>
@@ -114,94 +114,6 @@ static void findings(struct fl_page *page)
 	fl_fold(page, 0, left, " findings");
 }
 
-/* What the ear counted; "not counted" is never zero. */
-static void ear_line(struct fl_page *page, const struct fl_answer_ear *e)
-{
-	struct fl_text *line = &page->lay.line;
-	fl_text_add(line, "On %s: %" PRIu64 " frames, damaged ones ",
-		    e->name, e->frames);
-	if (e->errors_known || e->errors)
-		fl_text_add(line, "%" PRIu64, e->errors);
-	else
-		fl_text_add(line, "not counted");
-	if (e->lost)
-		fl_text_add(line, ", %" PRIu64 " lost by the laptop", e->lost);
-	if (e->own)
-		fl_text_add(line, ", %" PRIu64 " sent by the laptop's system",
-			    e->own);
-	fl_text_add(line, ".");
-	end(page);
-}
-
-static void add_speed(struct fl_text *line, const struct fl_answer_port *p)
-{
-	if (!p->link)
-		fl_text_add(line, "no link now");
-	else if (p->mbit)
-		fl_text_add(line, "%u Mbit/s%s", p->mbit,
-			    p->duplex == FL_DUPLEX_HALF ? " half duplex" :
-			    p->duplex == FL_DUPLEX_FULL ? " full duplex" : "");
-	else
-		fl_text_add(line, "speed not told");
-}
-
-/* The laptop's own link: what it did, and what left it. */
-static void port_line(struct fl_page *page, const struct fl_answer_port *p)
-{
-	struct fl_text *line = &page->lay.line;
-	char length[FL_TIME_TEXT];
-	const bool sent_known = p->counted >> FL_COUNT_SENT & 1;
-	const uint64_t sent = p->counts[FL_COUNT_SENT];
-	fl_text_add(line, "Own link %s: ", p->name);
-	add_speed(line, p);
-	if (!p->flaps_known)
-		fl_text_add(line, ", losses not counted");
-	else if (p->flaps)
-		fl_text_add(line, ", lost %u time%s (%s)", p->flaps,
-			    p->flaps == 1 ? "" : "s",
-			    fl_time_interval(p->without_link, length));
-	else
-		fl_text_add(line, ", never lost");
-	if (sent_known && sent > p->asked)
-		fl_text_add(line, "; the laptop's system sent %" PRIu64 " frames, "
-			    "fairlead ports says how to quiet it", sent - p->asked);
-	else if (sent_known && !p->asked)
-		fl_text_add(line, "; nothing was sent");
-	fl_text_add(line, ".");
-	end(page);
-}
-
-static void ports(struct fl_page *page)
-{
-	const struct fl_answer *a = page->answer;
-	const bool all = !a->planned || fl_all_well(a);
-	for (size_t i = 0; i < a->port_count; i++) {
-		const struct fl_answer_port *p = &a->ports[i];
-		if (all || !p->link || p->flaps ||
-		    p->counts[FL_COUNT_SENT] > p->asked)
-			port_line(page, p);
-	}
-}
-
-/* Ears are told where nothing better is, or where they counted a trouble. */
-static void ears(struct fl_page *page)
-{
-	const struct fl_answer *a = page->answer;
-	const bool all = !a->planned || fl_all_well(a);
-	size_t shown = 0, left = 0;
-	for (size_t i = 0; i < a->ear_count; i++) {
-		if (!all && !a->ears[i].errors && !a->ears[i].lost)
-			continue;
-		if (shown < FL_SHOWN_NOTES) {
-			ear_line(page, &a->ears[i]);
-			shown++;
-		} else {
-			left++;
-		}
-	}
-	fl_fold(page, 0, left, " ears");
-}
-
 static void listening(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
@@ -260,8 +172,7 @@ void fl_section_notes(struct fl_page *page)
 	states(page);
 	fl_section_strangers(page);
 	findings(page);
-	ears(page);
-	ports(page);
+	fl_section_ports(page);
 	listening(page);
 	cannot_see(page);
 	warnings(page);

@@ -12,11 +12,9 @@
 #include <sys/socket.h>
 
 static const char *const reasons[FL_LIVE_REASONS] = {
-	[FL_LIVE_GONE]     = "the port is gone",
-	[FL_LIVE_DISABLED] = "the port is not enabled",
-	[FL_LIVE_NO_LINK]  = "the port has no link",
-	[FL_LIVE_DROPPING] = "the laptop dropped a tenth of the frames or more",
-	[FL_LIVE_ASLEEP]   = "the laptop slept",
+#define DEAFNESS(id, words) [FL_LIVE_##id] = words,
+#include "event/deafness.def"
+#undef DEAFNESS
 };
 
 void fl_live_deafen(struct fl_live_ear *ear, enum fl_live_deaf why, bool holds,

@@ -11,8 +11,10 @@ enum { FL_LIVE_BATCH = 256, FL_LIVE_ROOM = 256 << 10, FL_LIVE_NAME = 16 };
 
 /* Why an ear cannot hear; several may hold at once. */
 enum fl_live_deaf {
-	FL_LIVE_GONE, FL_LIVE_DISABLED, FL_LIVE_NO_LINK, FL_LIVE_DROPPING,
-	FL_LIVE_ASLEEP, FL_LIVE_REASONS,
+#define DEAFNESS(id, words) FL_LIVE_##id,
+#include "event/deafness.def"
+#undef DEAFNESS
+	FL_LIVE_REASONS,
 };
 
 struct fl_live_ear {

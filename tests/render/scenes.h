@@ -71,8 +71,9 @@ static struct fl_answer_ear scene_ears[] = {
 };
 
 static struct fl_answer_port scene_ports[] = {
-	{ .name = "eth1", .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
-	  .flaps_known = true,
+	{ .name = "eth1", .own = true, .link = true, .mbit = 100,
+	  .duplex = FL_DUPLEX_FULL, .flaps_known = true, .errors_counted = true,
+	  .error_frames = 12, .error_low = 1.2857e-4, .error_high = 4.3467e-4,
 	  .counted = 1u << FL_COUNT_RECEIVED | 1u << FL_COUNT_SENT | 1u << FL_COUNT_CRC,
 	  .counts = { [FL_COUNT_RECEIVED] = 48210, [FL_COUNT_CRC] = 12 } },
 };

@@ -21,7 +21,7 @@ static const struct fl_texts scene_events =
 	      "09:15:01 mark: seated the plug at the arch bulkhead, then looked at "
 	      "the light of port 3 of the lower switch");
 static struct fl_answer_port screen_ports[] = {
-	{ .name = "eth1", .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
+	{ .name = "eth1", .own = true, .link = true, .mbit = 100, .duplex = FL_DUPLEX_FULL,
 	  .flaps_known = true, .flaps = 2, .without_link = 3 * FL_SECOND },
 };
 
@@ -337,7 +337,8 @@ static struct fl_answer any_answer(struct fl_answer_device devices[static SOME],
 		suspects[i].group = (int)any(6);
 	}
 	for (size_t i = 0; i < 5; i++)
-		ports[i] = (struct fl_answer_port){ .name = bad_name(), .link = any(2),
+		ports[i] = (struct fl_answer_port){ .name = bad_name(), .own = any(2),
+			.link = any(2), .error_frames = any(2),
 			.mbit = any(3) * 1000, .counted = any(1 << FL_COUNTERS),
 			.counts = { [FL_COUNT_CRC] = any(9) }, .flaps = any(1u << 30) };
 	a.segment = any(2) ? bad_name() : "";

@@ -109,6 +109,7 @@ static void lays_out_a_missing_radar(void **state)
 "\n"
 "Heard without a gap: helm display, sounder, camera, pilot gateway (4 of 5).\n"
 "Not in the plan: 1 (asks for an address, perhaps a phone).\n"
+"Own link eth1: 12 of 48222 frames damaged: 1.3 to 4.3 in 10 000.\n"
 "From here I cannot see: bad frames on W7, volts at the radar, lights, menus.\n");
 	assert_true(well_formed_lines(out.at) <= 24);
 }
@@ -334,18 +335,41 @@ static void says_each_caution_once(void **state)
 	assert_true(holds(out.at, "and 3 more; --json lists all."));
 }
 
+/* Judgement: a switch's port is told where it is in trouble, and what it does not
+ * count is never zero; the laptop's own always, where all is well. */
+static void says_what_each_port_counted(void **state)
+{
+	(void)state;
+	struct fl_answer answer = all_well();
+	struct fl_answer_port ports[] = {
+		{ .name = "eth1", .own = true, .link = true },
+		{ .name = "port 3 of lower switch", .station = "radar", .flaps_known = true,
+		  .flaps = 2, .mbit = 100 },
+		{ .name = "port 4 of lower switch", .flaps_known = true, .link = true },
+	};
+	answer.ports = ports;
+	answer.port_count = COUNT(ports);
+	laid_out(&answer);
+	assert_true(says(out.at, "Own link eth1: speed not told, losses not counted; "
+				 "damaged frames not counted by this adapter."));
+	assert_true(says(out.at, "At port 3 of lower switch, to radar: no link now, lost 2 "
+				 "times (0 s); damaged frames not counted by this switch."));
+	assert_false(holds(out.at, "port 4"));
+}
+
 static void says_what_the_listening_missed(void **state)
 {
 	(void)state;
 	struct fl_answer answer = missing_radar();
 	struct fl_answer_ear ear = { .name = "eth1", .frames = 10, .errors = 3,
-				     .errors_known = true, .lost = 4 };
+				     .errors_known = true, .lost = 4,
+				     .error_low = 0.06674, .error_high = 0.6525 };
 	const char *warning = "night.pcapng was cut at octet 4096.";
 	answer.ears = &ear;
 	answer.clock_moved = -192 * FL_MINUTE;
 	answer.warnings = (struct fl_texts){ &warning, 1 };
 	laid_out(&answer);
-	assert_true(holds(out.at, "On eth1: 10 frames, damaged ones 3, 4 lost by the laptop."));
+	assert_true(holds(out.at, "On eth1: 3 of 10 frames damaged: 6.7 to 65 in 100, 4 lost by the laptop."));
 	assert_true(says(out.at, "The clock was moved by -3 h 12 min meanwhile."));
 	assert_true(holds(out.at, "Input: night.pcapng was cut at octet 4096."));
 }
@@ -497,6 +521,7 @@ int main(void)
 		cmocka_unit_test(tells_every_finding_that_the_headline_does_not),
 		cmocka_unit_test(a_doubt_says_that_nothing_may_be_wrong),
 		cmocka_unit_test(says_each_caution_once),
+		cmocka_unit_test(says_what_each_port_counted),
 		cmocka_unit_test(says_what_the_listening_missed),
 		cmocka_unit_test(folds_sixty_devices),
 		cmocka_unit_test(no_name_moves_the_cursor_or_breaks_a_line),
