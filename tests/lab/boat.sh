@@ -209,6 +209,56 @@ join_far() {
 	done
 }
 
+# switch_speaks: the lower switch has an address, and sends to one that nobody
+# has, so that all hear it.
+switch_speaks() {
+	ip -n switch link set br0 address 02:00:00:00:00:09
+	ip -n switch address add 10.77.0.9/24 dev br0
+	ip -n switch neighbour replace 10.77.0.250 lladdr 02:00:00:00:00:fa \
+		dev br0
+}
+
+# managed: the lower switch is Open vSwitch's, without a kernel's help. Its
+# ports are called port1 and so on; the laptop's tells its name by LLDP, the
+# display's is no edge of the spanning tree; all are counted by sFlow.
+managed() {
+	ip -n switch link delete br0
+	for device in $boat laptop; do
+		new=port$(number_of "$device")
+		ip -n switch link set "p-$device" down name "$new"
+		ip -n switch link property add dev "$new" altname "p-$device"
+		ip -n switch link set "$new" up
+	done
+	laptop_port=port5
+	mkdir switch
+	on switch ovsdb-tool create /run/conf.db \
+		/usr/share/openvswitch/vswitch.ovsschema
+	wait $!
+	on switch ovsdb-server --remote=punix:/run/db.sock \
+		--unixctl=/run/db.ctl --pidfile=/run/db.pid /run/conf.db
+	wait_for_file switch/db.sock
+	in_switch --no-wait init
+	on switch ovs-vswitchd unix:/run/db.sock --unixctl=/run/switch.ctl \
+		--pidfile=/run/switch.pid
+	in_switch add-br br0 -- set bridge br0 datapath_type=netdev \
+		rstp_enable=true other_config:rstp-forward-delay=4 \
+		other_config:rstp-max-age=6 other_config:hwaddr=02:00:00:00:00:09
+	for device in $boat laptop; do
+		in_switch add-port br0 "port$(number_of "$device")"
+	done
+	in_switch set port port4 other_config:rstp-port-auto-edge=false
+	in_switch set interface port5 lldp:enable=true
+	ip -n switch link set br0 up
+	switch_speaks
+	in_switch -- --id=@s create sflow agent=br0 \
+		'target="10.77.0.250:6343"' sampling=64 polling=2 -- \
+		set bridge br0 sflow=@s >switch/sflow.log
+}
+
+in_switch() {
+	ip netns exec switch ovs-vsctl --db=unix:/run/lab/switch/db.sock "$@"
+}
+
 switch_of() {
 	case " ${far-} " in
 	*" $1 "*) echo "upper switch" ;;
@@ -248,7 +298,10 @@ power_off() {
 # What it does as it boots is the script's.
 power_on() {
 	ip netns delete "$1"
-	ip -n switch link delete "p-$1"
+	# Its end of the lead goes with it, a moment later.
+	while ip -n switch link show "p-$1" >/dev/null 2>&1; do
+		sleep 0.1
+	done
 	rm -rf "./$1"
 	mkdir "$1"
 	ip netns add "$1"
@@ -268,6 +321,14 @@ on() {
 		fi
 		cd /
 		exec "$@"' "$device" "$@" >"$device/${1##*/}.log" 2>&1 3>&- &
+}
+
+# stop DEVICE PROGRAM SIGNAL: of all its programs, only this one.
+stop() {
+	for pid in $(ip netns pids "$1"); do
+		grep -qx "$2" "/proc/$pid/comm" 2>/dev/null || continue
+		kill "-$3" "$pid"
+	done
 }
 
 announce_lldp() {
@@ -357,7 +418,17 @@ counted() {
 
 # How many frames left the laptop: by its own count, and by the other end's.
 left_laptop() {
-	echo "$(counted laptop e0 tx_packets) $(counted switch p-laptop rx_packets)"
+	echo "$(counted laptop e0 tx_packets) $(counted switch "${laptop_port-p-laptop}" rx_packets)"
+}
+
+# wait_for_file FILE: until it is there.
+wait_for_file() {
+	tries=100
+	until [ -e "$1" ]; do
+		tries=$((tries - 1))
+		[ $tries -gt 0 ] || fail "no $1 within 10 s"
+		sleep 0.1
+	done
 }
 
 # wait_for FILE TEXT SECONDS: until a line of the file holds the text.
