@@ -219,8 +219,9 @@ switch_speaks() {
 }
 
 # managed: the lower switch is Open vSwitch's, without a kernel's help. Its
-# ports are called port1 and so on; the laptop's tells its name by LLDP, the
-# display's is no edge of the spanning tree; all are counted by sFlow.
+# ports are called port1 and so on; the laptop's tells its name by LLDP; it
+# and the display's are no edges of the spanning tree, or the laptop would hear
+# of no change and the display's would be none. All are counted by sFlow.
 managed() {
 	ip -n switch link delete br0
 	for device in $boat laptop; do
@@ -246,7 +247,9 @@ managed() {
 	for device in $boat laptop; do
 		in_switch add-port br0 "port$(number_of "$device")"
 	done
-	in_switch set port port4 other_config:rstp-port-auto-edge=false
+	for port in port4 port5; do
+		in_switch set port $port other_config:rstp-port-auto-edge=false
+	done
 	in_switch set interface port5 lldp:enable=true
 	ip -n switch link set br0 up
 	switch_speaks
