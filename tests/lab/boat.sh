@@ -370,12 +370,13 @@ announce_dhcp() {
 		--pid-file=/run/dnsmasq.pid
 }
 
-# It asks for its address in place of the one it was given.
+# It asks for its address in place of the one it was given, and keeps that of
+# IPv6, or its stack would be mute.
 announce_lease() {
 	printf '%s\n' '#!/bin/sh' '[ "$1" != bound ] ||' \
 		'	ip address add "$ip/24" dev e0' >"$1/lease"
 	chmod +x "$1/lease"
-	ip -n "$1" address flush dev e0
+	ip -4 -n "$1" address flush dev e0
 	on "$1" busybox udhcpc -f -i e0 -s /run/lease -t 10 -T 1 -A 2
 }
 
