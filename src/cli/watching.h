@@ -17,6 +17,7 @@ struct wiggled {
 	bool    deaf;                /* the own link is down                 */
 	fl_time hears;               /* since it came back                   */
 	fl_time changed;             /* when `heard` last became so          */
+	fl_time usual;               /* how long it is silent, 0: not known  */
 	fl_time ticked;              /* bell of the steady tick              */
 	uint32_t losses;
 	fl_time longest;

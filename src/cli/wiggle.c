@@ -50,11 +50,15 @@ static fl_time heard_last(const struct watch *w, fl_time *usual)
  * says nothing. */
 static bool hears_device(struct watch *w, fl_time now, fl_time *last)
 {
+	struct wiggled *g = &w->wiggled;
 	fl_time usual;
 	*last = heard_last(w, &usual);
-	if (w->wiggled.heard && *last < w->wiggled.hears)
-		*last = w->wiggled.hears;
-	const fl_time limit = (usual ? usual * 5 / 2 : 30 * FL_SECOND) + LATE;
+	/* A loss is a long gap too, and would make the next one usual. */
+	if (g->losses == 0 || g->usual == 0)
+		g->usual = usual;
+	if (g->heard && *last < g->hears)
+		*last = g->hears;
+	const fl_time limit = (g->usual ? g->usual * 5 / 2 : 30 * FL_SECOND) + LATE;
 	return *last > 0 && now - *last < limit;
 }
 

@@ -4,7 +4,7 @@
 
 #include <math.h>
 
-#define TAIL 0.025                   /* 95 in 100, two-sided */
+#define LEVEL 0.95
 
 /* Objectives of a channel as bad as the standard allows: 10BASE-T 1e-8 (IEEE
  * Std 802.3 clause 14), 100BASE-TX and 1000BASE-T 1e-10 (clause 40.1), 2.5G and
@@ -20,8 +20,11 @@ double fl_damage_allowed(uint32_t mbit)
 static struct fl_damage damage(bool counted, uint64_t damaged, uint64_t frames)
 {
 	struct fl_damage d = { .counted = counted, .damaged = damaged, .frames = frames };
-	if (counted)
-		fl_limits_share(damaged, frames, TAIL, &d.low, &d.high);
+	if (counted) {
+		const struct fl_limits share = fl_share_limits(damaged, frames, LEVEL);
+		d.low = share.low;
+		d.high = share.high;
+	}
 	return d;
 }
 
@@ -42,6 +45,9 @@ struct fl_damage fl_damage_at_port(const struct fl_answer_port *p)
 	}
 	if (symbols > damaged)
 		damaged = symbols;
+	counted |= p->counted >> FL_COUNT_ERRORS & 1;
+	if (p->counts[FL_COUNT_ERRORS] > damaged)
+		damaged = p->counts[FL_COUNT_ERRORS];
 	return damage(counted, damaged, p->counts[FL_COUNT_RECEIVED] + damaged);
 }
 

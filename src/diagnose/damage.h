@@ -6,7 +6,8 @@
  *         neither holds frames too long or too short. RFC 2819: fragments and
  *         jabbers are those, with a bad check sum. dot3StatsSymbolErrors counts
  *         an event on the wire at most once, whose frame mostly fails its check
- *         sum too: the larger of both counts, not the sum
+ *         sum too: the larger of both counts, not the sum. So with ifInErrors
+ *         (RFC 2863), which tells no kinds apart and holds them all
  */
 #ifndef FL_DIAGNOSE_DAMAGE_H
 #define FL_DIAGNOSE_DAMAGE_H

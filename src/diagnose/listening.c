@@ -51,16 +51,15 @@ void fl_find_dropped(struct fl_case *c, const char *id)
 	const struct fl_answer *a = c->answer;
 	for (size_t i = 0; i < a->ear_count; i++) {
 		const struct fl_answer_ear *e = &a->ears[i];
-		double low, high;
 		if (e->lost == 0)
 			continue;
 		const uint64_t all = e->frames + e->lost;
-		fl_limits_share(e->lost, all, 0.025, &low, &high);
+		const struct fl_limits share = fl_share_limits(e->lost, all, 0.95);
 		struct fl_answer_finding *f = fl_found(c, id, FL_REMARK, e->name,
 			fl_region_format(c->region, "The laptop dropped %" PRIu64 " of %"
 				PRIu64 " frames at %s.", e->lost, all, e->name));
 		fl_texts_add(c, &f->evidence, fl_region_format(c->region,
 			"Between %.2g and %.2g of all (95 in 100): it was too busy to read "
-			"them; no cable lost them.", low, high));
+			"them; no cable lost them.", share.low, share.high));
 	}
 }

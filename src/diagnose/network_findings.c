@@ -19,9 +19,14 @@
 struct groups {
 	size_t stations, alive;      /* of those that kept a beat to a group
 				      * that a switch may hold back          */
-	fl_time last;                /* any of them                          */
 	const char *names[FL_PLAN_DEVICES];
 };
+
+/* It keeps a beat, or kept one until it stopped, to a group that may be held back. */
+static bool kept_a_beat(const struct fl_cadence *c)
+{
+	return c->filterable && c->unasked && (c->steady || c->stopped);
+}
 
 /* The station goes on otherwise, to everybody. */
 static bool goes_on(const struct fl_cadence *all, size_t n, const struct fl_cadence *of)
@@ -38,8 +43,8 @@ static bool goes_on(const struct fl_cadence *all, size_t n, const struct fl_cade
 static bool is_newest(const struct fl_cadence *all, size_t n, const struct fl_cadence *of)
 {
 	for (size_t i = 0; i < n; i++)
-		if (&all[i] != of && all[i].presence == of->presence && all[i].steady &&
-		    all[i].filterable &&
+		if (&all[i] != of && all[i].presence == of->presence &&
+		    kept_a_beat(&all[i]) &&
 		    (all[i].last > of->last || (all[i].last == of->last && &all[i] < of)))
 			return false;
 	return true;
@@ -51,11 +56,7 @@ static struct groups look_at_groups(struct fl_case *c)
 	const struct fl_cadence *all = fl_ledger_cadences(c->ledger, &n);
 	struct groups g = { .stations = 0 };
 	for (size_t i = 0; i < n; i++) {
-		if (!all[i].filterable || !all[i].unasked || !all[i].steady)
-			continue;
-		if (all[i].last > g.last)
-			g.last = all[i].last;
-		if (!is_newest(all, n, &all[i]))
+		if (!kept_a_beat(&all[i]) || !is_newest(all, n, &all[i]))
 			continue;
 		if (!goes_on(all, n, &all[i]))
 			g.alive += c->to - all[i].last < 10 * all[i].period;
@@ -253,9 +254,10 @@ static void find_laptop(struct fl_case *c, const char *id)
 		return;
 	struct fl_place place = fl_switch_of(c, s->mac);
 	place.port = fl_port_number(s->port ? s->port : "");
-	const bool other = place.kind != seat->place.kind || place.index != seat->place.index;
-	if (place.kind == FL_PLACE_NOWHERE ||
-	    (!other && (!place.port || !seat->place.port || place.port == seat->place.port)))
+	/* Of another switch nothing follows: the near one may be mute and let
+	 * through what the far one says. */
+	if (place.kind != seat->place.kind || place.index != seat->place.index ||
+	    !place.port || !seat->place.port || place.port == seat->place.port)
 		return;
 	struct fl_answer_finding *f = fl_found(c, id, FL_DOUBT, "laptop",
 		fl_region_format(c->region, "The laptop seems to sit at %s, not at %s.",
@@ -276,38 +278,35 @@ static bool fell_with(const struct fl_port_state *s, const struct fl_dropout *d)
 	return false;
 }
 
-/* How many silences of this device began as that port lost its link. */
-static size_t fell_together(const struct fl_case *c, size_t device,
-			    const struct fl_port_state *s, size_t *all)
+/* The device whose station this presence is. */
+static int device_of(const struct fl_case *c, const struct fl_presence *p)
 {
-	size_t n, presences, stations, both = 0;
-	const struct fl_dropout *d = fl_ledger_dropouts(c->ledger, &n);
-	const struct fl_presence *p = fl_ledger_presences(c->ledger, &presences);
-	const struct fl_station *st = fl_ledger_stations(c->ledger, &stations);
-	const struct fl_matched *m = &c->matching->devices[device];
-	*all = 0;
-	for (size_t i = 0; i < n; i++)
-		for (size_t k = 0; k < m->n; k++) {
-			if (d[i].deaf || d[i].kind == FL_SOFT ||
-			    !fl_mac_equal(p[d[i].presence].mac, st[m->stations[k]].mac))
-				continue;
-			++*all;
-			both += fell_with(s, &d[i]);
-		}
-	return both;
+	size_t n;
+	const struct fl_station *all = fl_ledger_stations(c->ledger, &n);
+	const struct fl_station *s = fl_ledger_find(c->ledger, p->mac);
+	return s ? c->matching->owner[s - all] : FL_NO_DEVICE;
 }
 
 /* The device that alone falls with this port, twice or more, and always;
  * FL_NO_DEVICE: none, or several, so that it leads to a switch. */
 static int falls_with(const struct fl_case *c, const struct fl_port_state *s)
 {
+	size_t n, presences, all[FL_PLAN_DEVICES] = { 0 }, both[FL_PLAN_DEVICES] = { 0 };
+	const struct fl_dropout *d = fl_ledger_dropouts(c->ledger, &n);
+	const struct fl_presence *p = fl_ledger_presences(c->ledger, &presences);
 	int only = FL_NO_DEVICE;
-	for (size_t i = 0; i < c->plan->device_count; i++) {
-		size_t all;
-		const size_t both = fell_together(c, i, s, &all);
-		if (both == 0)
+	for (size_t i = 0; i < n; i++) {
+		const int device = d[i].deaf || d[i].kind == FL_SOFT
+			? FL_NO_DEVICE : device_of(c, &p[d[i].presence]);
+		if (device == FL_NO_DEVICE)
 			continue;
-		if (only != FL_NO_DEVICE || both < 2 || both < all)
+		all[device]++;
+		both[device] += fell_with(s, &d[i]);
+	}
+	for (size_t i = 0; i < c->plan->device_count; i++) {
+		if (both[i] == 0)
+			continue;
+		if (only != FL_NO_DEVICE || both[i] < 2 || both[i] < all[i])
 			return FL_NO_DEVICE;
 		only = (int)i;
 	}

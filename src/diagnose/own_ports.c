@@ -50,13 +50,13 @@ bool fl_show_ports(struct fl_case *c)
 static const char *who_lost(struct fl_case *c, const struct fl_answer_port *p)
 {
 	const char *times = p->flaps == 1 ? "" : "s";
+	const char *was = p->link ? "was" : "is down; it was";
 	if (p->own)
 		return fl_region_format(c->region,
-			"The laptop's own link at %s was lost %u time%s.",
-			p->name, p->flaps, times);
-	return fl_region_format(c->region, "The link at %s%s%s was lost %u time%s.",
-		p->name, p->station ? ", which leads to " : "",
-		p->station ? p->station : "", p->flaps, times);
+			"The laptop's own link at %s %s lost %u time%s.",
+			p->name, was, p->flaps, times);
+	return fl_region_format(c->region, "The link of %s%s%s %s lost %u time%s.",
+		p->name, p->station ? " to " : "", p->station ? p->station : "", was, p->flaps, times);
 }
 
 /* One loss may be a hand at the plug, more are the lead or the port. */

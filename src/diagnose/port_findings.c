@@ -234,8 +234,8 @@ void fl_find_port_errors(struct fl_case *c, const char *id)
 		const struct fl_damage d = fl_damage_at_port(p);
 		find_damage(c, id, &d, p->mbit, p->name, fl_region_format(c->region,
 			"%s %s%s%s", p->own ? "At the laptop's port" : "At", p->name,
-			p->station ? ", which leads to " : "",
-			p->station ? p->station : ""));
+			p->own || !p->station ? "" : ", which leads to ",
+			p->own || !p->station ? "" : p->station));
 	}
 	/* Only damaged ones: that nothing was heard says so already. Of a live
 	 * ear its port tells. */

@@ -319,13 +319,22 @@ static void tell_notes(struct fl_case *c)
 	}
 }
 
+/* At every ear: of a live one its port tells, of a capture its frames. */
+static bool errors_are_counted(const struct fl_answer *a)
+{
+	bool ears = a->ear_count > 0, ports = a->live;
+	for (size_t i = 0; i < a->ear_count; i++)
+		ears &= a->ears[i].errors_known;
+	for (size_t i = 0; i < a->port_count; i++)
+		ports &= !a->ports[i].own || a->ports[i].errors_counted;
+	return ears || ports;
+}
+
 static void tell_limits(struct fl_case *c)
 {
 	struct fl_answer *a = c->answer;
 	struct fl_texts *list = &a->cannot_see;
-	bool counted = a->ear_count > 0;
-	for (size_t i = 0; i < a->ear_count; i++)
-		counted &= a->ears[i].errors_known;
+	const bool counted = errors_are_counted(a);
 	fl_texts_add(c, list, counted ? "bad frames on other runs"
 		     : a->wired ? "bad frames, here (not counted) or on other runs"
 		     : "bad frames (not counted here)");

@@ -61,6 +61,27 @@ static uint32_t missed_in(const struct fl_ledger *l, const struct fl_cadence *c,
 	return m > 1 ? (uint32_t)(m - 1 < 1000 ? m - 1 : 1000) : 0;
 }
 
+bool fl_cadence_alone(const struct fl_presence *p, const struct fl_cadence *c)
+{
+	const fl_time since = c->last > p->quiet_until ? c->last : p->quiet_until;
+	return p->dropout < 0 && p->silence >= FL_SILENT_LOG &&
+	       p->held - since > 2 * c->period + fl_cadence_tolerance(c);
+}
+
+/* Beats were missed before this one: by chance, because the stream stopped, or
+ * because its station was away. */
+static void count_missed(struct fl_ledger *l, struct fl_cadence *c, uint32_t missed)
+{
+	struct fl_presence *p = presence_at(l, c->presence);
+	const double log = c->steady ? fl_silence_log(&c->beats, missed) : 0;
+	if (log >= FL_DROPOUT_LOG)
+		fl_beats_count(&c->beats, missed);
+	else if (fl_cadence_alone(p, c))
+		c->stopped = true;
+	else
+		fl_silence_was(l, p, c, log);
+}
+
 void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool many)
 {
 	if (c->last == 0) {
@@ -74,10 +95,8 @@ void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool 
 		? (t / FL_SECOND - c->last / FL_SECOND) * FL_SECOND : t - c->last;
 	if (!fl_deaf_overlaps(l, c->key.ear, c->last, t) && gap > 0) {
 		const uint32_t missed = missed_in(l, c, t, gap);
-		if (c->steady && fl_silence_log(&c->beats, missed) < FL_DROPOUT_LOG)
-			c->stopped = true;   /* its station went on */
-		else if (c->period > 0)
-			fl_beats_count(&c->beats, missed);
+		if (c->period > 0)
+			count_missed(l, c, missed);
 		c->gaps[c->gap_count++ % FL_SPREAD_MAX] = gap;
 		if (due_for_measure(c->gap_count)) {
 			const bool first = c->period == 0;

@@ -83,6 +83,9 @@ void fl_cadence_beat(struct fl_ledger *, struct fl_cadence *, fl_time t, bool ma
  * `heard`. */
 uint32_t fl_cadence_missed(const struct fl_cadence *, fl_time heard, fl_time now);
 fl_time fl_cadence_tolerance(const struct fl_cadence *);
+/* True if its station was heard well after this stream's last beat, and was not
+ * silent as a whole meanwhile: only then did the stream stop by itself. */
+bool fl_cadence_alone(const struct fl_presence *, const struct fl_cadence *);
 /* bins.c */
 void fl_bins_beat(struct fl_presence *, fl_time t);
 /* The bin that tells a silence soonest; NULL where none tells any. */
@@ -92,6 +95,10 @@ uint32_t fl_bins_missed(const struct fl_bin *, fl_time width, fl_time heard, fl_
 void fl_silence_judge(struct fl_ledger *, uint16_t ear, fl_time now);
 /* The station was heard at t; `steady`: by a beat of a steady stream. */
 void fl_silence_heard(struct fl_ledger *, struct fl_presence *, fl_time t, bool steady);
+/* A beat came after so many missed ones that the station was away, though it came
+ * back before that was concluded. */
+void fl_silence_was(struct fl_ledger *, struct fl_presence *, const struct fl_cadence *,
+		    double log);
 void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
 /* Judge the edges of this ear that ended before `now`. */
 void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);

@@ -88,6 +88,8 @@ struct fl_presence {
 	bool     starting;               /* a sign spoke, no steady beat yet */
 	uint32_t starting_seconds;       /* heard in so many seconds since   */
 	double   silence;                /* ln P_n now                       */
+	fl_time  silence_latest;         /* ... it began at the latest then  */
+	fl_time  quiet_until;            /* end of the last one below 1e-4   */
 	uint32_t missed;                 /* beats missed now                 */
 	int      dropout;                /* open one, or -1                  */
 	fl_time  away_until;             /* end of the last dropout          */

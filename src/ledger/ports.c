@@ -118,40 +118,42 @@ static void compare_own(const struct fl_ledger *l, struct fl_port_state *s)
 }
 
 static void go_on(struct fl_ledger *l, struct fl_port_state *s,
-		  const struct fl_observation *o)
+		  const struct fl_port *now, fl_time t)
 {
 	if (!s->now.link)
-		s->without_link += o->to - s->last;
-	fell(s, losses(s, &o->port), o->to);
-	if (o->port.there)
-		count(s, &o->port);
-	if (!s->now.link && o->port.link)
-		link_came(s, o->to);
-	if (fl_mac_is_none(o->port.of))
+		s->without_link += t - s->last;
+	fell(s, losses(s, now), t);
+	if (now->there)
+		count(s, now);
+	if (!s->now.link && now->link)
+		link_came(s, t);
+	if (fl_mac_is_none(now->of))
 		compare_own(l, s);
 }
 
 void fl_ports_hear(struct fl_ledger *l, const struct fl_observation *o)
 {
-	struct fl_port_state *s = fl_mac_is_none(o->port.of)
-		? fl_ports_of(l, o->ear) : far_port(l, o->ear, &o->port);
+	const bool own = fl_mac_is_none(o->port.of);
+	struct fl_port now = o->port;
+	struct fl_port_state *s = own ? fl_ports_of(l, o->ear)
+				      : far_port(l, o->ear, &now);
+	now.there |= !own;                   /* or its switch would not tell of it */
 	if (!s && l->port_count == FL_LEDGER_PORTS) {
 		l->lost++;
 		return;
 	}
 	if (s) {
-		go_on(l, s, o);
+		go_on(l, s, &now, o->to);
 	} else {
 		s = &l->ports[l->port_count++];
 		*s = (struct fl_port_state){ .ear = o->ear, .first = o->to,
 			.own_at_first = l->ears[o->ear].own };
-		s->now.name = fl_ledger_keep(l, o->port.name);
+		s->now.name = fl_ledger_keep(l, now.name);
 		/* A message of its own, not a sample of counters: it fell now. */
-		fell(s, !fl_mac_is_none(o->port.of) && !o->port.link &&
-			o->port.counted == 0, o->to);
+		fell(s, !own && !now.link && now.enabled && now.counted == 0, o->to);
 	}
-	keep(l, s, &o->port);
-	s->counted |= o->port.counted;
+	keep(l, s, &now);
+	s->counted |= now.counted;
 	s->last = o->to;
 }
 

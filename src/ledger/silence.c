@@ -34,8 +34,10 @@ static void judge_cadences(struct fl_ledger *l, uint32_t number,
 		if (!c || !c->steady)
 			continue;
 		const fl_time tolerance = fl_cadence_tolerance(c);
-		const uint32_t own = fl_cadence_missed(c, l->deaf_until[p->ear], now);
-		if (p->dropout < 0 && p->held - c->last > 2 * c->period + tolerance &&
+		const fl_time deaf = l->deaf_until[p->ear];
+		const uint32_t own = fl_cadence_missed(c,
+			deaf > p->quiet_until ? deaf : p->quiet_until, now);
+		if (fl_cadence_alone(p, c) &&
 		    fl_silence_log(&c->beats, own) < FL_DROPOUT_LOG) {
 			c->stopped = true;   /* its station goes on */
 			c->steady = false;
@@ -100,6 +102,7 @@ static void judge(struct fl_ledger *l, uint32_t number, fl_time now)
 	if (!p->steady_streams)
 		judge_bins(l, p, now, &due);
 	p->silence = due.log;
+	p->silence_latest = due.began_at_latest;
 	p->missed = due.missed;
 	if (due.log >= FL_DROPOUT_LOG || p->dropout >= 0)
 		return;
@@ -151,16 +154,39 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 		d->started = started;
 		p->dropout = -1;
 		p->away_until = t;
+		p->quiet_until = t;
 	} else if (p->silence < FL_SILENT_LOG && !l->quiet[p->ear].pending) {
-		struct fl_dropout *d = record(l, p, FL_SOFT, p->held, p->silence);
+		const bool sure = p->silence < FL_DROPOUT_LOG;
+		struct fl_dropout *d = record(l, p, sure ? FL_DROPOUT : FL_SOFT,
+					      sure ? p->silence_latest : p->held,
+					      p->silence);
 		if (d) {
 			d->first = t;
 			d->started = started;
 		}
+		p->quiet_until = t;
+		p->away_until = sure ? t : p->away_until;
 	}
 	p->held = p->last;
 	p->silence = 0;
 	p->missed = 0;
+}
+
+void fl_silence_was(struct fl_ledger *l, struct fl_presence *p,
+		    const struct fl_cadence *c, double log)
+{
+	struct fl_dropout *d = newest(l, (uint32_t)fl_table_number(&l->presences, p));
+	const fl_time latest = c->last + c->period + fl_cadence_tolerance(c);
+	/* Another of its streams came back first. */
+	if (d && d->kind == FL_SOFT && d->first > c->last) {
+		d->kind = FL_DROPOUT;
+		d->missed = latest;
+		d->log_chance = log;
+		p->away_until = d->first;
+	} else if (log < p->silence) {
+		p->silence = log;
+		p->silence_latest = latest;
+	}
 }
 
 /* A stack that starts anew was away, even if no beat is missed: signs of

@@ -156,22 +156,23 @@ static json_t *one_ear(const void *list, size_t i)
 		"own", count(e->own), NULL);
 }
 
+static json_t *port_count(const struct fl_answer_port *p, enum fl_counter c)
+{
+	return counted(p->counted >> c & 1, p->counts[c]);
+}
+
 /* Every counter of a port that is an error of frames; null: not counted. */
 static json_t *port_errors(const struct fl_answer_port *p)
 {
 	json_t *out = json_object();
 	bool made = out;
-	for (enum fl_counter c = FL_COUNT_CRC; c <= FL_COUNT_CARRIER; c++)
-		made &= !json_object_set_new(out, fl_counter_key(c),
-			counted(p->counted >> c & 1, p->counts[c]));
+	for (enum fl_counter c = FL_COUNT_CRC; c < FL_COUNTERS; c++)
+		if (c <= FL_COUNT_CARRIER || c == FL_COUNT_ERRORS)
+			made &= !json_object_set_new(out, fl_counter_key(c),
+				port_count(p, c));
 	if (!made)
 		json_decref(out);
 	return made ? out : NULL;
-}
-
-static json_t *port_count(const struct fl_answer_port *p, enum fl_counter c)
-{
-	return counted(p->counted >> c & 1, p->counts[c]);
 }
 
 static json_t *one_port(const void *list, size_t i)

@@ -92,8 +92,18 @@ void fl_section_strangers(struct fl_page *page)
 	end(page);
 }
 
-/* The one finding that has a line of its own, "Not in the plan". */
-static const char said_by_strangers[] = "not-in-plan";
+/* Remarks that have a line of their own: "Not in the plan", the clock, and what
+ * ears and ports counted. */
+static bool has_a_line(const struct fl_answer_finding *f)
+{
+	static const char *const ids[] = {
+		"not-in-plan", "clock-stepped", "frames-dropped-here", "errors-not-counted",
+	};
+	for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++)
+		if (strcmp(f->id, ids[i]) == 0)
+			return true;
+	return false;
+}
 
 static void findings(struct fl_page *page)
 {
@@ -101,7 +111,7 @@ static void findings(struct fl_page *page)
 	size_t shown = 0, left = 0;
 	for (size_t i = 0; i < a->finding_count; i++) {
 		const struct fl_answer_finding *f = &a->findings[i];
-		if (fl_is_told(a, f) || strcmp(f->id, said_by_strangers) == 0)
+		if (fl_is_told(a, f) || has_a_line(f))
 			continue;
 		if (shown == FL_SHOWN_NOTES) {
 			left++;

@@ -76,7 +76,7 @@ static void add_kinds(struct fl_text *line, const struct fl_answer_port *p)
 {
 	bool any = false;
 	unsigned kinds = 0;
-	for (unsigned c = FL_COUNT_CRC; c <= FL_COUNT_CARRIER; c++)
+	for (unsigned c = FL_COUNT_CRC; c <= FL_COUNT_CARRIER; c++)   /* told apart */
 		kinds |= (unsigned)(p->counts[c] != 0) << c;
 	if (kinds == 1u << FL_COUNT_CRC)
 		return;

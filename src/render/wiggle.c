@@ -106,7 +106,7 @@ static void add_losses(struct fl_text *line, const struct fl_wiggle *w)
 		fl_text_add(line, "%s for %s. ", !w->ever ? "Not heard"
 			    : w->heard ? "Heard" : "Lost",
 			    fl_time_length(w->since, t));
-	if (w->ever && !w->losses)
+	if (w->ever && !w->losses && !w->deaf)
 		fl_text_add(line, "Never lost.");
 	else if (w->losses)
 		fl_text_add(line, "Lost %" PRIu32 " time%s, the longest %s.",

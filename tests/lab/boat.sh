@@ -522,6 +522,18 @@ if not eval(sys.argv[2]):
 ' "$1" "$2" || exit 1
 }
 
+# An emulator of terminals, of the system's own python.
+need_screen() {
+	/usr/bin/python3 -c 'import pyte' 2>/dev/null ||
+		skip "python3-pyte is not installed"
+}
+
+# on_screen NAME: a python file beside this one that runs fairlead on terminals.
+on_screen() {
+	in_laptop /usr/bin/python3 -B "$lab_here/$1.py" "$FAIRLEAD" 2>screen.said ||
+		fail "$(cat screen.said)"
+}
+
 # ends_with STATUS COMMAND...: nothing else than this status will do.
 ends_with() {
 	wanted=$1

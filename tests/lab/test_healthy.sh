@@ -18,7 +18,9 @@ sleep 2
 
 listen_begin
 listen_end 0
-holds answer.json 'a["heard"]["firm"] and a["findings"] == []'
+holds answer.json 'a["heard"]["firm"]'
+# A pair of ports in software counts no damaged frames, and that is all.
+holds answer.json '[f["id"] for f in a["findings"]] == ["errors-not-counted"]'
 holds answer.json '[d["state"] for d in a["devices"]] == 4 * ["heard"]'
 holds answer.json 'all(d["dropouts"] == 0 for d in a["devices"])'
 "$FAIRLEAD" read --plan plan.ini visit/journal.jsonl >answer.log

@@ -3,9 +3,7 @@
 # what stands there, each key, each end, and that the terminal is given back.
 # Without a terminal each event is a line, at once, and a reader may leave.
 . "$(dirname "$0")/boat.sh"
-screen=$lab_here/screen.py
-[ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import pyte' 2>/dev/null ||
-	skip "python3-pyte is not installed"
+need_screen
 
 boat_up flood radar sounder display
 announce radar talk 100
@@ -30,5 +28,4 @@ done
 kill -TERM $teller
 ends_with 0 wait $teller
 grep -q '^NOTHING WRONG HEARD' lines.log || fail "no answer behind the lines"
-in_laptop /usr/bin/python3 "$screen" sizes "$FAIRLEAD" 2>screen.log ||
-	fail "$(cat screen.log)"
+on_screen screen_sizes

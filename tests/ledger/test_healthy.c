@@ -1,5 +1,5 @@
-/* test_healthy.c -- a hundred healthy boats for eight hours each: losses of one
- * frame in two hundred, alone or in bursts, make no dropout. */
+/* test_healthy.c -- healthy boats for eight hours each: losses of one frame in two
+ * hundred, alone or in bursts, make no dropout. */
 #include "test.h"
 
 #include "ledger/ledger.h"
@@ -9,17 +9,21 @@
 
 /* A sanitizer's build runs ten times slower; it runs a tenth of the boats. */
 #if defined(__SANITIZE_ADDRESS__)
-enum { BOATS = 10 };
+enum { BOATS = 12 };
 #else
-enum { BOATS = 100 };
+enum { BOATS = 60 };
 #endif
 #define HOURS 8.0
 
-static size_t dropouts_of(uint64_t seed, double burst_ms)
+/* Where frames are lost, and how many together. */
+struct losses { double run, burst_ms, lead, lead_burst; };
+
+static size_t dropouts_of(uint64_t seed, const struct losses *losses)
 {
 	const struct sim_options options = {
-		.cause = SIM_NOTHING, .loss = 0.005, 
-		.burst_ms = burst_ms, .slow = true,
+		.cause = SIM_NOTHING, .loss = losses->run,
+		.burst_ms = losses->burst_ms, .lead_loss = losses->lead,
+		.lead_burst = losses->lead_burst, .slow = true,
 		.jitter = seed % 2 ? 0.02 : 0.2,
 	};
 	struct sim_boat *boat = sim_boat_random(seed, &options);
@@ -50,25 +54,39 @@ static size_t dropouts_of(uint64_t seed, double burst_ms)
 	return found;
 }
 
-static void half_of_the_boats(uint64_t first, double burst_ms)
+/* FAIRLEAD_BOATS asks for another number of boats, by hand. */
+static void some_boats(uint64_t first, const struct losses *losses)
 {
+	const char *asked = getenv("FAIRLEAD_BOATS");
+	const uint64_t boats = asked ? (uint64_t)atoi(asked) : BOATS / 3;
 	size_t found = 0;
-	for (uint64_t seed = 0; seed < BOATS / 2; seed++)
-		found += dropouts_of(first + seed, burst_ms);
+	assert_true(boats > 0);
+	for (uint64_t seed = 0; seed < boats; seed++)
+		found += dropouts_of(first + seed, losses);
 	assert_int_equal(found, 0);
 }
 
 static void losses_alone_make_no_dropout(void **state)
 {
 	(void)state;
-	half_of_the_boats(50000, 0);
+	some_boats(50000, &(struct losses){ .run = 0.005 });
 }
 
 /* Interference hits all of a run for a while: 0.3 s on average, some 2 s. */
 static void bursts_in_time_make_no_dropout(void **state)
 {
 	(void)state;
-	half_of_the_boats(60000, 300);
+	some_boats(60000, &(struct losses){ .run = 0.005, .burst_ms = 300 });
+}
+
+/* At the laptop's own lead frames are lost one after another, whoever sent them:
+ * bursts of 2 to 20 of them. */
+static void bursts_of_frames_at_the_lead_make_no_dropout(void **state)
+{
+	(void)state;
+	for (int mean = 2; mean <= 20; mean += 6)
+		some_boats(61000 + 1000 * (uint64_t)mean,
+			   &(struct losses){ .lead = 0.005, .lead_burst = mean });
 }
 
 int main(void)
@@ -76,6 +94,7 @@ int main(void)
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(losses_alone_make_no_dropout),
 		cmocka_unit_test(bursts_in_time_make_no_dropout),
+		cmocka_unit_test(bursts_of_frames_at_the_lead_make_no_dropout),
 	};
 	return FL_RUN(tests);
 }

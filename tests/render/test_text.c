@@ -84,7 +84,10 @@ static size_t times(const char *text, const char *part)
 static void lays_out_a_missing_radar(void **state)
 {
 	(void)state;
-	const struct fl_answer answer = missing_radar();
+	struct fl_answer answer = missing_radar();
+	struct fl_answer_port whole = scene_ports[0];
+	whole.error_frames = 0;
+	answer.ports = &whole;
 	assert_string_equal(laid_out(&answer),
 "Storm Petrel: heard 2 min 10 s at lower switch 5. fairlead sent nothing.\n"
 "\n"
@@ -109,7 +112,6 @@ static void lays_out_a_missing_radar(void **state)
 "\n"
 "Heard without a gap: helm display, sounder, camera, pilot gateway (4 of 5).\n"
 "Not in the plan: 1 (asks for an address, perhaps a phone).\n"
-"Own link eth1: 12 of 48222 frames damaged: 1.3 to 4.3 in 10 000.\n"
 "From here I cannot see: bad frames on W7, volts at the radar, lights, menus.\n");
 	assert_true(well_formed_lines(out.at) <= 24);
 }
@@ -344,7 +346,7 @@ static void says_what_each_port_counted(void **state)
 	struct fl_answer_port ports[] = {
 		{ .name = "eth1", .own = true, .link = true },
 		{ .name = "port 3 of lower switch", .station = "radar", .flaps_known = true,
-		  .flaps = 2, .mbit = 100 },
+		  .flaps = 2, .without_link = 3 * FL_SECOND },
 		{ .name = "port 4 of lower switch", .flaps_known = true, .link = true },
 	};
 	answer.ports = ports;
@@ -353,8 +355,18 @@ static void says_what_each_port_counted(void **state)
 	assert_true(says(out.at, "Own link eth1: speed not told, losses not counted; "
 				 "damaged frames not counted by this adapter."));
 	assert_true(says(out.at, "At port 3 of lower switch, to radar: no link now, lost 2 "
-				 "times (0 s); damaged frames not counted by this switch."));
+				 "times (3 s); damaged frames not counted by this switch."));
 	assert_false(holds(out.at, "port 4"));
+	ports[0].errors_counted = true;
+	ports[0].counted = 1u << FL_COUNT_CRC | 1u << FL_COUNT_ALIGNMENT;
+	ports[0].counts[FL_COUNT_RECEIVED] = 48198;
+	ports[0].counts[FL_COUNT_CRC] = ports[0].counts[FL_COUNT_ALIGNMENT] = 6;
+	ports[0].error_frames = 12;
+	ports[0].error_low = 1.2862e-4;
+	ports[0].error_high = 4.3475e-4;
+	laid_out(&answer);
+	assert_true(says(out.at, "12 of 48210 frames damaged: 1.3 to 4.3 in 10 000 (6 frames "
+				 "with a bad check sum, 6 frames not of whole octets)."));
 }
 
 static void says_what_the_listening_missed(void **state)

@@ -340,8 +340,12 @@ static void draw(struct draft *d)
 	for (int i = 0; i < d->devices; i++)
 		put_device(d, i);
 	put_runs(d);
-	fprintf(d->out, "laptop %s %d, lead L1\n", switch_names[d->laptop],
+	fprintf(d->out, "laptop %s %d, lead L1", switch_names[d->laptop],
 		d->laptop_port);
+	if (d->wish.lead_loss > 0)
+		fprintf(d->out, ", loses %g, burst %g frames", d->wish.lead_loss,
+			d->wish.lead_burst > 0 ? d->wish.lead_burst : 1);
+	fputc('\n', d->out);
 	put_cause(d);
 }
 

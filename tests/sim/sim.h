@@ -74,6 +74,8 @@ struct sim_options {
 	double loss;              /* background loss of every run            */
 	double burst;             /* mean frames lost together; 0: 1         */
 	double burst_ms;          /* or mean ms in which all are lost; 0: no */
+	double lead_loss;         /* of the laptop's lead                    */
+	double lead_burst;        /* mean frames lost together there; 0: 1   */
 	int    devices, switches; /* 0: 4 to 20, 1 to 4                      */
 	bool   slow;              /* bulk streams at 2 frames/s, for speed   */
 	bool   powered;           /* some devices are fed over their run     */
