@@ -123,7 +123,7 @@ char *fl_ip_text(struct fl_ip ip, char out[static FL_IP_TEXT])
 	return out;
 }
 
-static int hex_digit(char c)
+int fl_hex_digit(uint8_t c)
 {
 	if (c >= '0' && c <= '9')
 		return c - '0';
@@ -139,7 +139,7 @@ bool fl_mac_parse(const char *text, size_t n, struct fl_mac *out)
 	struct fl_mac mac = { { 0 } };
 	size_t digits = 0;
 	for (size_t i = 0; i < n; i++) {
-		const int d = hex_digit(text[i]);
+		const int d = fl_hex_digit((uint8_t)text[i]);
 		if (d < 0 && (digits == 0 || !strchr(":-.", text[i])))
 			return false;
 		if (d < 0)

@@ -47,6 +47,8 @@ struct fl_ip fl_ip_network(struct fl_ip ip, unsigned bits);
  * 2001:db8::1 (RFC 5952 by way of inet_ntop). */
 char *fl_mac_text(struct fl_mac mac, char out[static FL_MAC_TEXT]);
 char *fl_ip_text(struct fl_ip ip, char out[static FL_IP_TEXT]);
+/* What a hexadecimal digit of either case is worth; -1: it is none. */
+int fl_hex_digit(uint8_t c);
 /* Read a whole text of `n` octets; false leaves `out` alone. A MAC may use
  * ':', '-' or '.' or none between its twelve digits. */
 bool fl_mac_parse(const char *text, size_t n, struct fl_mac *out);

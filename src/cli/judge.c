@@ -208,6 +208,7 @@ static bool open_input(struct fl_judging *j, struct input *in, const char *path,
 	} else {
 		in->tally = fl_tally_new(last_part(path), j->place, observer);
 		if (in->tally) {
+			fl_tally_log_words(in->tally, fl_plan_log_words(j->plan));
 			const struct fl_frame_sink sink = fl_tally_sink(in->tally);
 			in->file = fl_capfile_open(path, &sink, &error);
 		} else {

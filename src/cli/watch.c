@@ -333,6 +333,7 @@ static bool prepare(struct watch *w)
 		return false;
 	pass_over(w);
 	fl_tally_live(w->tally);
+	fl_tally_log_words(w->tally, fl_plan_log_words(plan));
 	const struct fl_frame_sink sink = fl_tally_sink(w->tally);
 	w->live = fl_live_new(&w->loop, &sink);
 	return w->live;

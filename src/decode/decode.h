@@ -8,6 +8,7 @@
 #ifndef FL_DECODE_DECODE_H
 #define FL_DECODE_DECODE_H
 
+#include "base/log_words.h"
 #include "event/fact.h"
 #include "event/frame.h"
 
@@ -45,6 +46,8 @@ struct fl_packet {
 	uint16_t from_port, to_port;    /* TRANSPORT                          */
 	struct fl_cursor payload;       /* what the innermost header holds,
 					 * padding after it left out          */
+	struct fl_log_words log_words;  /* of whoever reads the frame; none
+					 * after fl_packet_read()             */
 };
 
 /* Read the headers. Returns payload.status: FL_OK also for a payload that

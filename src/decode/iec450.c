@@ -23,15 +23,6 @@ enum fl_status fl_iec450_begin(struct fl_cursor *c)
 	return c->status;
 }
 
-static int hex(uint8_t c)
-{
-	if (c >= '0' && c <= '9')
-		return c - '0';
-	if (c >= 'A' && c <= 'F')
-		return c - 'A' + 10;
-	return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-}
-
 /* What stands before `*hh`, where hh is its exclusive or. */
 static struct fl_cursor summed(struct fl_cursor *block)
 {
@@ -42,7 +33,8 @@ static struct fl_cursor summed(struct fl_cursor *block)
 	for (const uint8_t *at = inside.at; at < inside.end; at++)
 		sum ^= *at;
 	const struct fl_slice end = fl_rest(block);
-	if (end.n != 3 || hex(end.at[1]) != sum >> 4 || hex(end.at[2]) != (sum & 0xf))
+	if (end.n != 3 || fl_hex_digit(end.at[1]) != sum >> 4 ||
+	    fl_hex_digit(end.at[2]) != (sum & 0xf))
 		fl_refuse(block, FL_MALFORMED,
 			  "IEC 61162-450 clause 7.2: check sum of a TAG block");
 	fl_join(&inside, block);

@@ -105,7 +105,8 @@ enum fl_sequence {
  *              speeds: Mbit/s it can do at most << 32 | Mbit/s it does
  *   NUMBERED   aspect = fl_numbered, text: which number ("BOOTID"), number;
  *              other_text: the number as it stood where it is not a decimal
- *              one; seconds, of a clock: at which number it begins anew by
+ *              one; third_text: whose, where a station has several of that
+ *              name; seconds, of a clock: at which number it begins anew by
  *              itself (0: 2^32)
  *   TOPOLOGY   text: root bridge, number: 1 if a change is signalled,
  *              other_text: the sending bridge

@@ -192,6 +192,46 @@ static void read_seat(struct fl_reader *r, struct fl_span s,
 	fl_reader_seat(r, s);
 }
 
+/* Words of a log, with the port's name left open once. */
+static void read_log_words(struct fl_reader *r, struct fl_span s, bool up)
+{
+	struct fl_plan *plan = r->plan;
+	struct fl_span item;
+	while (fl_span_item(&s, &item)) {
+		const char *open = memchr(item.at, '%', item.n);
+		const size_t before = open ? (size_t)(open - item.at) + 1 : 0;
+		if (!open || memchr(open + 1, '%', item.n - before))
+			fl_reader_fault(r, item,
+				FL_WORDS(r, "%s does not say where the port's "
+					"name stands", fl_reader_quote(r, item)),
+				"write one % in place of the name: port % is gone");
+		else if (plan->log_word_count == FL_PLAN_LOG_WORDS)
+			fl_reader_fault(r, item,
+				FL_WORDS(r, "%s is one too many",
+					fl_reader_quote(r, item)),
+				FL_WORDS(r, "a plan has at most %d such words",
+					FL_PLAN_LOG_WORDS));
+		else
+			plan->log_words[plan->log_word_count++] =
+				(struct fl_log_word){
+					fl_reader_text(r, item, FL_TEXT_MAX), up };
+	}
+}
+
+static void read_log_down(struct fl_reader *r, struct fl_span s,
+			  const struct field *field)
+{
+	(void)field;
+	read_log_words(r, s, false);
+}
+
+static void read_log_up(struct fl_reader *r, struct fl_span s,
+			const struct field *field)
+{
+	(void)field;
+	read_log_words(r, s, true);
+}
+
 /* A key that fills several fields is given the thing, by its first: name. */
 #define DEVICE(name, pass, read, field, measure) { FL_SECTION_DEVICE, name,  \
 	FL_PASS_##pass, read, offsetof(struct fl_device, field), measure }
@@ -207,6 +247,10 @@ static const struct key keys[] = {
 	  offsetof(struct fl_plan, name), NULL },
 	{ FL_SECTION_SEGMENT, "laptop", FL_PASS_REFERENCES, read_seat,
 	  offsetof(struct fl_plan, laptop), NULL },
+	{ FL_SECTION_SEGMENT, "log down", FL_PASS_VALUES, read_log_down,
+	  offsetof(struct fl_plan, log_words), NULL },
+	{ FL_SECTION_SEGMENT, "log up", FL_PASS_VALUES, read_log_up,
+	  offsetof(struct fl_plan, log_words), NULL },
 	DEVICE("kind",     VALUES, read_title, kind, NULL),
 	DEVICE("mac",      VALUES, read_macs, name, NULL),
 	DEVICE("address",  VALUES, read_address, address, NULL),

@@ -11,6 +11,7 @@
 #define FL_PLAN_PLAN_H
 
 #include "base/address.h"
+#include "base/log_words.h"
 #include "base/region.h"
 #include "base/text.h"
 #include "base/time.h"
@@ -19,7 +20,7 @@ enum {
 	FL_NONE = -1,
 	FL_PLAN_DEVICES = 256, FL_PLAN_SWITCHES = 64, FL_PLAN_RUNS = 512,
 	FL_PLAN_FEEDS = 256, FL_PLAN_PORTS = 128, FL_PLAN_FAULTS = 200,
-	FL_DEVICE_MACS = 8, FL_DEVICE_FEEDS = 8, FL_RUN_JOINTS = 8,
+	FL_PLAN_LOG_WORDS = 32, FL_DEVICE_MACS = 8, FL_DEVICE_FEEDS = 8, FL_RUN_JOINTS = 8,
 };
 
 /* Where a run ends, or where the laptop sits. */
@@ -115,6 +116,8 @@ struct fl_plan {
 	struct fl_run    *runs;     size_t run_count;
 	struct fl_feed   *feeds;    size_t feed_count;
 	struct fl_seat    laptop;
+	struct fl_log_word log_words[FL_PLAN_LOG_WORDS];
+	size_t      log_word_count;
 	bool              wired; /* at least one run stands in it            */
 };
 
@@ -136,6 +139,12 @@ struct fl_plan_faults {
 struct fl_plan *fl_plan_read(const char *text, size_t n,
 			     struct fl_region *region,
 			     struct fl_plan_faults *faults);
+/* How its switches log a link; none where there is no plan. */
+static inline struct fl_log_words fl_plan_log_words(const struct fl_plan *plan)
+{
+	return plan ? (struct fl_log_words){ plan->log_word_count, plan->log_words }
+		    : (struct fl_log_words){ 0 };
+}
 /* A plan of one device of this name with no wiring (`--missing NAME`). */
 struct fl_plan *fl_plan_of_one(const char *name, struct fl_region *region);
 

@@ -151,6 +151,7 @@ static void take_frame(struct fl_tally *tally, const struct fl_frame *f)
 	}
 	struct fl_packet p;
 	fl_packet_read(f, &p);
+	p.log_words = tally->log_words;
 	if (p.layer == FL_LAYER_NONE || !p.source_known ||
 	    fl_mac_is_group(p.source) || fl_mac_is_none(p.source)) {
 		tally->counts.unread++;

@@ -82,6 +82,7 @@ struct said {
 struct fl_tally {
 	struct fl_observer observer;
 	const char *name, *place;
+	struct fl_log_words log_words;   /* the user's */
 	struct fl_tally_counts counts;
 	struct ear  ears[FL_TALLY_EARS];
 	size_t      ear_count;

@@ -49,6 +49,11 @@ void fl_tally_free(struct fl_tally *tally)
 	free(tally);
 }
 
+void fl_tally_log_words(struct fl_tally *tally, struct fl_log_words words)
+{
+	tally->log_words = words;
+}
+
 void fl_tally_live(struct fl_tally *tally)
 {
 	tally->live = true;

@@ -17,6 +17,7 @@
 #ifndef FL_TALLY_TALLY_H
 #define FL_TALLY_TALLY_H
 
+#include "base/log_words.h"
 #include "event/frame.h"
 #include "event/observation.h"
 
@@ -47,6 +48,10 @@ struct fl_tally;
 struct fl_tally *fl_tally_new(const char *name, const char *place,
 			      struct fl_observer observer);
 void fl_tally_free(struct fl_tally *tally);
+
+/* How switches log a link besides the usual words; borrowed. Before the first
+ * frame. */
+void fl_tally_log_words(struct fl_tally *tally, struct fl_log_words words);
 
 /* The sink to hand to a source. */
 struct fl_frame_sink fl_tally_sink(struct fl_tally *tally);

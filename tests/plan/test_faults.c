@@ -46,6 +46,10 @@ static const struct row rows[] = {
 	{ "[run a]\nfrom = x\nto = y\nlength = 60\n", 4, 10, "not a length", "60 ft" },
 	{ "[run a]\nfrom = x\nto = y\nlength = 18 miles\n", 4, 10, "not a length", "18 m" },
 	{ "[run a]\nfrom = x\nto = y\nspeed = 99\n", 4, 9, "no speed", "100" },
+	{ "[segment]\nlog down = port is gone\n", 2, 12, "does not say where", "one %" },
+	{ "[segment]\nlog up = a % b, % and %\n", 2, 17, "does not say where", "one %" },
+	{ "[segment]\nlog up = %,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,%,"
+	  "%,%,%,%,%\n", 2, 74, "one too many", "at most 32" },
 	/* Names. */
 	{ "[device a,b]\n", 1, 9, "cannot be a name", "none of ," },
 	{ "[wiring]\na]b = s 1\n", 2, 1, "cannot be a name", "none of ," },

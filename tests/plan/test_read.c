@@ -138,6 +138,22 @@ static void reads_the_least_plan(void **state)
 	assert_null(fl_plan_of_one("", region));
 }
 
+/* fairlead-plan(5): texts with a comma between, the port's name left open. */
+static void reads_how_switches_log_a_link(void **state)
+{
+	(void)state;
+	const struct fl_plan *p = read_good("[segment]\nlog up = % is  back\n"
+		"log down = port % is gone, lost carrier at %\n");
+	const struct fl_log_words words = fl_plan_log_words(p);
+	assert_int_equal(words.n, 3);
+	assert_string_equal(words.at[0].text, "% is back");
+	assert_true(words.at[0].up);
+	assert_string_equal(words.at[1].text, "port % is gone");
+	assert_string_equal(words.at[2].text, "lost carrier at %");
+	assert_false(words.at[1].up || words.at[2].up);
+	assert_int_equal(fl_plan_log_words(NULL).n, 0);
+}
+
 /* A plan without wiring names devices, not runs. */
 static void reads_devices_without_wiring(void **state)
 {
@@ -332,6 +348,7 @@ int main(void)
 	const struct CMUnitTest tests[] = {
 		PLAN_TEST(reads_the_short_form),
 		PLAN_TEST(reads_the_long_form),
+		PLAN_TEST(reads_how_switches_log_a_link),
 		PLAN_TEST(joins_the_short_and_the_long_form),
 		PLAN_TEST(joins_a_cable_without_label_by_its_ends),
 		PLAN_TEST(reads_the_least_plan),

@@ -97,6 +97,63 @@ static void ticks_and_batches_change_nothing(void **state)
 	drop(&k);
 }
 
+/* RFC 768, RFC 3164: a log line of 02:00:00:00:00:09 in words that only its user
+ * knows. */
+static void words_of_the_user_make_a_log_line_a_ports_state(void **state)
+{
+	(void)state;
+	static const uint8_t octets[] =
+		"\x02\0\0\0\0\x01" "\x02\0\0\0\0\x09" "\x08\x00"
+		"\x45\0\0\x2f\0\0\0\0\x40\x11\0\0" "\xac\x10\0\x02" "\xac\x10\0\x01"
+		"\x02\x02\x02\x02\0\x1b\0\0" "<13>port 3: is gone";
+	const struct fl_frame frame = { .time = FL_SECOND * 1777713247, .at = octets,
+		.captured = sizeof octets - 1, .length = sizeof octets - 1,
+		.link = FL_LINK_ETHERNET };
+	const struct fl_log_word word = { "port % is gone", false };
+	for (size_t n = 0; n < 2; n++) {
+		struct told t;
+		begin(&t);
+		fl_tally_log_words(t.tally, (struct fl_log_words){ n, &word });
+		t.sink.frames(t.sink.context, &frame, 1);
+		assert_int_equal(end(&t)->decoded, 1);
+		assert_int_equal(strstr(t.text, "\"kind\":\"port\"") != NULL, n);
+		assert_int_equal(strstr(t.text, "\"name\":\"3\"") != NULL, n);
+		free(t.text);
+	}
+}
+
+/* A switch's clock runs on: it is told once a minute, not each time. */
+static void a_clock_that_runs_on_is_told_once_a_minute(void **state)
+{
+	(void)state;
+	static uint8_t octets[121][70];
+	static struct fl_frame frames[121];
+	static const uint8_t head[] =
+		"\x02\0\0\0\0\x01" "\x02\0\0\0\0\x09" "\x08\x00"
+		"\x45\0\0\x38\0\0\0\0\x40\x11\0\0" "\xac\x10\0\x02" "\xac\x10\0\x01"
+		"\x18\xc7\x18\xc7\0\x24\0\0" "\0\0\0\x05\0\0\0\x01\xac\x10\0\x02"
+		"\0\0\0\0\0\0\0\0";
+	for (size_t i = 0; i < 121; i++) {
+		memcpy(octets[i], head, sizeof head - 1);
+		const size_t up = 1000 * (i + 1);         /* ms */
+		octets[i][sizeof head - 1 + 1] = (uint8_t)(up >> 16);
+		octets[i][sizeof head - 1 + 2] = (uint8_t)(up >> 8);
+		octets[i][sizeof head - 1 + 3] = (uint8_t)up;
+		frames[i] = (struct fl_frame){ .at = octets[i], .captured = 70,
+			.length = 70, .link = FL_LINK_ETHERNET,
+			.time = FL_SECOND * (1777713247 + (fl_time)i) };
+	}
+	struct told t;
+	begin(&t);
+	t.sink.frames(t.sink.context, frames, 121);
+	assert_int_equal(end(&t)->decoded, 121);
+	size_t told = 0;
+	for (const char *at = t.text; (at = strstr(at, "\"NUMBERED\"")); at++)
+		told++;
+	assert_int_equal(told, 3);
+	free(t.text);
+}
+
 /* A wall clock set back by an hour: the listening clock runs on. */
 static void a_clock_set_back_is_a_step_and_no_silence(void **state)
 {
@@ -239,6 +296,8 @@ int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(ticks_and_batches_change_nothing),
+		cmocka_unit_test(words_of_the_user_make_a_log_line_a_ports_state),
+		cmocka_unit_test(a_clock_that_runs_on_is_told_once_a_minute),
 		cmocka_unit_test(a_clock_set_back_is_a_step_and_no_silence),
 		cmocka_unit_test(a_clock_turned_without_end_breaks_nothing),
 		cmocka_unit_test(a_long_time_without_frames_is_deaf),
