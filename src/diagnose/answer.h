@@ -38,9 +38,14 @@ struct fl_answer_dropout {
 struct fl_answer_loss {
 	bool     known;
 	uint64_t received, missed;
-	double   low, high;          /* 95 in 100 limits of the share missed */
+	double   low, high;          /* 95 in 100 limits of the share missed,
+				      * if frames are lost one by one       */
 	bool     grows_with_size;    /* of frames, beyond chance             */
 };
+
+/* "31 of 4120 frames (0.5 to 1.1 in 100)". */
+enum { FL_LOSS_TEXT = 112 };
+const char *fl_loss_text(const struct fl_answer_loss *loss, char out[static FL_LOSS_TEXT]);
 
 struct fl_answer_device {
 	const char   *name;

@@ -9,8 +9,11 @@ static bool fill(struct fl_case *c)
 	c->graph = fl_graph_new(c->plan, c->region);
 	if (!c->matching || !c->graph)
 		return false;
-	return fl_show_ears(c) && fl_show_ports(c) && fl_show_stations(c) && fl_stand(c) &&
-	       fl_show_devices(c) && fl_find(c) && fl_suspect(c) && fl_next(c);
+	if (!fl_show_ears(c) || !fl_show_ports(c) || !fl_show_stations(c) ||
+	    !fl_stand(c) || !fl_show_devices(c))
+		return false;
+	fl_show_losses(c);
+	return fl_find(c) && fl_suspect(c) && fl_next(c);
 }
 
 struct fl_answer *fl_diagnose(const struct fl_ledger *ledger,

@@ -40,6 +40,8 @@ struct fl_case {
 /* standing.c */
 bool fl_stand(struct fl_case *c);
 bool fl_show_devices(struct fl_case *c);
+/* losses.c */
+void fl_show_losses(struct fl_case *c);
 /* stations.c */
 bool fl_show_stations(struct fl_case *c);
 bool fl_show_ears(struct fl_case *c);

@@ -61,6 +61,15 @@ static uint32_t missed_in(const struct fl_ledger *l, const struct fl_cadence *c,
 	return m > 1 ? (uint32_t)(m - 1 < 1000 ? m - 1 : 1000) : 0;
 }
 
+/* Good for counting single frames: one a beat, and this gap tells without doubt
+ * how many are missing in it. Judgement. */
+static bool is_strict(const struct fl_cadence *c, fl_time gap)
+{
+	const fl_time off = (gap + c->period / 2) % c->period;
+	return c->period >= FL_SECOND && 8 * c->spread < c->period &&
+	       4 * off > c->period && 4 * off < 3 * c->period;
+}
+
 bool fl_cadence_alone(const struct fl_presence *p, const struct fl_cadence *c)
 {
 	const fl_time since = c->last > p->quiet_until ? c->last : p->quiet_until;
@@ -74,12 +83,12 @@ static void count_missed(struct fl_ledger *l, struct fl_cadence *c, uint32_t mis
 {
 	struct fl_presence *p = presence_at(l, c->presence);
 	const double log = c->steady ? fl_silence_log(&c->beats, missed) : 0;
-	if (log >= FL_DROPOUT_LOG)
-		fl_beats_count(&c->beats, missed);
-	else if (fl_cadence_alone(p, c))
+	if (log < FL_DROPOUT_LOG && fl_cadence_alone(p, c))
 		c->stopped = true;
-	else
+	else if (log < FL_ENDED_LOG)
 		fl_silence_was(l, p, c, log);
+	else
+		fl_beats_count(&c->beats, missed);
 }
 
 void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool many)
@@ -95,6 +104,8 @@ void fl_cadence_beat(struct fl_ledger *l, struct fl_cadence *c, fl_time t, bool 
 		? (t / FL_SECOND - c->last / FL_SECOND) * FL_SECOND : t - c->last;
 	if (!fl_deaf_overlaps(l, c->key.ear, c->last, t) && gap > 0) {
 		const uint32_t missed = missed_in(l, c, t, gap);
+		if (c->steady && is_strict(c, gap) && !many && !c->last_many)
+			fl_loss_beat(c, t, missed);
 		if (c->period > 0)
 			count_missed(l, c, missed);
 		c->gaps[c->gap_count++ % FL_SPREAD_MAX] = gap;

@@ -104,6 +104,19 @@ static bool was_deaf(const struct fl_ledger *l, uint16_t ear,
 	return back * 10 >= q->due * 7 && starts <= 1;
 }
 
+/* What remains of a dropout when deaf time is taken from it is a few beats: no
+ * more than losses do. */
+static bool only_deaf(const struct fl_ledger *l, const struct fl_dropout *d,
+		      const struct fl_quiet *q)
+{
+	enum { FEW = 4 };   /* judgement */
+	const fl_time before = q->from > d->last ? q->from - d->last : 0;
+	const fl_time after = d->first > q->to ? d->first - q->to : 0;
+	const fl_time beat = interval_of(l, d->presence);
+	return d->first && d->last <= q->to && d->first >= q->from &&
+	       before + after <= FEW * (beat > FL_SECOND ? beat : FL_SECOND);
+}
+
 void fl_quiet_judge(struct fl_ledger *l, uint16_t ear, fl_time now, bool at_once)
 {
 	struct fl_quiet *q = &l->quiet[ear];
@@ -115,8 +128,7 @@ void fl_quiet_judge(struct fl_ledger *l, uint16_t ear, fl_time now, bool at_once
 	fl_deaf_add(l, ear, q->from, q->to, "nobody at all was heard, and nobody had restarted");
 	for (size_t i = l->dropout_count; i-- > 0;) {
 		struct fl_dropout *d = &l->dropouts[i];
-		if (presence_at(l, d->presence)->ear == ear && d->last <= q->to &&
-		    d->missed > q->from && d->first)
+		if (presence_at(l, d->presence)->ear == ear && only_deaf(l, d, q))
 			d->deaf = true;
 	}
 }

@@ -22,6 +22,23 @@ struct fl_edge {
 	fl_time last, first;
 };
 
+/* A minute of a stream, kept until all is known that could leave it out. */
+struct fl_minute {
+	uint32_t cadence, presence;
+	uint16_t ear;
+	uint8_t  by;                     /* enum fl_loss_by                  */
+	bool     first;                  /* of its presence's in this minute */
+	fl_time  from, to;
+	fl_time  since;                  /* what is counted goes back so far */
+	uint32_t received, missed;
+};
+
+/* Time of an ear whose losses are not the way's. */
+struct fl_trouble {
+	uint16_t ear;
+	fl_time  from, to;
+};
+
 struct fl_ledger {
 	struct fl_region *texts;
 	struct fl_ear_state ears[FL_LEDGER_EARS];
@@ -38,6 +55,10 @@ struct fl_ledger {
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
 	struct fl_act acts[FL_LEDGER_ACTS];    size_t act_count;
 	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
+	struct fl_table losses;        size_t loss_hand;
+	struct fl_minute *minutes;       /* a ring, oldest first             */
+	size_t   minute_first, minute_count;
+	struct fl_trouble troubles[FL_LEDGER_TROUBLES]; size_t trouble_count;
 	struct fl_network_state network;
 	fl_time  from, now;
 	int64_t  clock_moved;
@@ -104,6 +125,16 @@ void fl_silence_edge(struct fl_ledger *, const struct fl_observation *);
 void fl_silence_blinks(struct fl_ledger *, uint16_t ear, fl_time now);
 void fl_silence_started(struct fl_ledger *, struct fl_mac mac,
 			enum fl_mechanism by, fl_time t);
+/* loss.c */
+bool fl_loss_open(struct fl_ledger *);           /* false: no memory */
+void fl_loss_close(struct fl_ledger *);
+/* A beat of a strict cadence came at t, `missed` after the one before. */
+void fl_loss_beat(struct fl_cadence *, fl_time t, uint32_t missed);
+/* Whatever is missing from..to is not the way's. */
+void fl_loss_trouble(struct fl_ledger *, uint16_t ear, fl_time from, fl_time to);
+void fl_loss_minute(struct fl_ledger *, const struct fl_observation *);
+/* The cadence of a stream's number, NULL: none (ledger.c). */
+struct fl_cadence *fl_ledger_numbered(struct fl_ledger *, uint32_t stream);
 /* acts.c */
 void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
 /* ports.c */

@@ -18,7 +18,7 @@ struct fl_ledger *fl_ledger_new(void)
 	l->by_number = calloc(FL_LEDGER_STREAMS, sizeof *l->by_number);
 	l->dropouts = calloc(FL_LEDGER_DROPOUTS, sizeof *l->dropouts);
 	l->deaf = calloc(FL_LEDGER_DEAF, sizeof *l->deaf);
-	if (l->texts && l->by_number && l->dropouts && l->deaf &&
+	if (l->texts && l->by_number && l->dropouts && l->deaf && fl_loss_open(l) &&
 	    fl_table_init(&l->stations, FL_LEDGER_STATIONS, sizeof(struct fl_mac),
 			  sizeof(struct fl_station)) &&
 	    fl_table_init(&l->presences, FL_LEDGER_PRESENCES,
@@ -47,6 +47,7 @@ void fl_ledger_free(struct fl_ledger *l)
 	};
 	for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++)
 		fl_table_close(tables[i]);
+	fl_loss_close(l);
 	fl_region_free(l->texts);
 	free(l->by_number);
 	free(l->dropouts);
@@ -171,7 +172,7 @@ static void hear_stream(struct fl_ledger *l, const struct fl_observation *o)
 	l->by_number[s->number] = (uint32_t)fl_table_number(&l->cadences, c) + 1;
 }
 
-static struct fl_cadence *numbered(struct fl_ledger *l, uint32_t stream)
+struct fl_cadence *fl_ledger_numbered(struct fl_ledger *l, uint32_t stream)
 {
 	const uint32_t held = stream < FL_LEDGER_STREAMS ? l->by_number[stream] : 0;
 	return held ? cadence_at(l, held - 1) : NULL;
@@ -187,7 +188,7 @@ static fl_time time_of(const struct fl_observation *o, const struct fl_heard *h)
 static void hear_one(struct fl_ledger *l, const struct fl_observation *o,
 		     const struct fl_heard *h)
 {
-	struct fl_cadence *c = numbered(l, h->stream);
+	struct fl_cadence *c = fl_ledger_numbered(l, h->stream);
 	if (!c || c->key.ear != o->ear)
 		return;
 	struct fl_presence *p = presence_at(l, c->presence);
@@ -228,7 +229,8 @@ static bool echoes(const struct fl_observation *o)
 	       (uint64_t)o->second.repeats * 10 >= (uint64_t)o->second.group_frames * 9;
 }
 
-static void count_second(struct fl_ear_state *ear, const struct fl_observation *o)
+/* True: a second of a storm. */
+static bool count_second(struct fl_ear_state *ear, const struct fl_observation *o)
 {
 	ear->until = o->to;
 	ear->frames += o->second.frames;
@@ -249,15 +251,20 @@ static void count_second(struct fl_ear_state *ear, const struct fl_observation *
 		ear->repeat_to = o->to;
 	}
 	if (!storms(o))
-		return;
+		return false;
 	if (ear->storm_seconds++ == 0)
 		ear->storm_from = o->from;
 	ear->storm_to = o->to;
+	return true;
 }
+
+/* Queues of a storm are full for a while after it: judgement. */
+#define AFTER_STORM (4 * FL_SECOND)
 
 static void hear_second(struct fl_ledger *l, const struct fl_observation *o)
 {
-	count_second(&l->ears[o->ear], o);
+	if (count_second(&l->ears[o->ear], o))
+		fl_loss_trouble(l, o->ear, o->from, o->to + AFTER_STORM);
 	fl_time first = INT64_MAX;
 	for (size_t i = 0; i < o->second.n; i++) {
 		const fl_time t = time_of(o, &o->second.heard[i]);
@@ -278,7 +285,7 @@ static void hear_minute(struct fl_ledger *l, const struct fl_observation *o)
 {
 	for (size_t i = 0; i < o->minute.n; i++) {
 		const struct fl_minute_row *row = &o->minute.rows[i];
-		struct fl_cadence *c = numbered(l, row->stream);
+		struct fl_cadence *c = fl_ledger_numbered(l, row->stream);
 		if (!c)
 			continue;
 		c->frames += row->frames;
@@ -289,6 +296,7 @@ static void hear_minute(struct fl_ledger *l, const struct fl_observation *o)
 		if (s)
 			s->frames += row->frames;
 	}
+	fl_loss_minute(l, o);
 }
 
 static void note(struct fl_ledger *l, const struct fl_observation *o)
@@ -332,6 +340,7 @@ static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 		break;
 	case FL_EAR_MISSED:
 		ear->lost += (uint64_t)o->listening.amount;
+		fl_loss_trouble(l, o->ear, o->from - FL_MINUTE, o->to + FL_SECOND);
 		break;
 	case FL_EAR_NOTED:
 		note(l, o);

@@ -16,13 +16,18 @@
 
 #include "event/observation.h"
 #include "stats/silence.h"
+#include "stats/size_fit.h"
 #include "stats/spread.h"
 
 enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
 	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
-	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_HOURS = 96, FL_LEDGER_DEAF = 4096, FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
+	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_DEAF = 4096,
+	FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
+	FL_LEDGER_LOSSES = 8192,         /* hours of presences               */
+	FL_LEDGER_MINUTES = 16384,       /* of streams, not yet judged       */
+	FL_LEDGER_TROUBLES = 1024,       /* storms, and frames dropped here  */
 	FL_NETWORK_TIMES = 8, FL_NETWORK_PAUSING = 16, FL_PORT_TIMES = 8,
 	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
@@ -68,6 +73,9 @@ struct fl_cadence {
 	struct fl_beats beats;
 	uint64_t frames, octets;
 	uint32_t gap_median;             /* between frames, microseconds     */
+	fl_time  counted_from;           /* beats of this minute, for loss   */
+	uint32_t came, missing;
+	uint64_t received, missed;       /* of minutes that were judged      */
 };
 
 /* A bin of some seconds of a station that sends at random. */
@@ -100,6 +108,11 @@ struct fl_presence {
 	bool     quiet_due;              /* see deaf.c                      */
 	uint32_t starts;                 /* starting signs, one a second     */
 	fl_time  last_start, last_leave;
+	struct {                         /* the newest minute, see loss.c    */
+		fl_time to, since;
+		uint8_t by;
+		bool told;
+	} minute;
 };
 
 /* How a station that was away came back. */
@@ -137,12 +150,13 @@ struct fl_dropout {
 };
 
 /* Numbers of a station received and missed within one hour of listening, by
- * what they were counted. */
+ * what they were counted. A minute is counted by one of the two. */
 enum fl_loss_by { FL_LOSS_BY_NUMBERS, FL_LOSS_BY_BEATS };
 struct fl_loss {
 	fl_time  from;                   /* of its hour                      */
 	enum fl_loss_by by;
 	uint64_t received, missed;
+	int64_t  listened;               /* ns of the minutes counted        */
 };
 
 struct fl_station {
@@ -292,10 +306,14 @@ fl_time fl_cadence_interval(const struct fl_cadence *cadence);
 /* Beats due and heard of a presence, over what it is judged by. */
 void fl_ledger_due(const struct fl_ledger *ledger, uint32_t presence,
 		   uint64_t *due, uint64_t *heard);
-/* Its loss, hour by hour, the newest `room`; how many there are. Outside of
- * dropouts of anybody, deaf time and storms; from numbers where it has them. */
+/* Its loss, hour by hour, the newest `room`; how many were written. Whole minutes
+ * that touch no dropout of anybody, deaf time or storm; by numbers where the
+ * minute has any, else by beats. */
 size_t fl_ledger_loss(const struct fl_ledger *ledger, uint32_t presence,
 		      struct fl_loss *out, size_t room);
+/* The same stream by stream, over the whole time. */
+size_t fl_ledger_stream_loss(const struct fl_ledger *ledger, uint32_t presence,
+			     struct fl_size_sample *out, size_t room);
 /* How long this station takes from power to its first beat, as learned from
  * its restarts; false: not known. */
 bool fl_ledger_boot_time(const struct fl_ledger *ledger, struct fl_mac mac,

@@ -198,6 +198,15 @@ static json_t *one_port(const void *list, size_t i)
 		NULL);
 }
 
+static json_t *loss_of(const struct fl_answer_loss *loss)
+{
+	return !loss->known ? json_null() : object(
+		"received", count(loss->received),
+		"missed", count(loss->missed),
+		"low", digits(loss->low), "high", digits(loss->high),
+		"grows_with_size", json_boolean(loss->grows_with_size), NULL);
+}
+
 static json_t *one_device(const void *list, size_t i)
 {
 	const struct fl_answer_device *all = list, *d = &all[i];
@@ -214,7 +223,8 @@ static json_t *one_device(const void *list, size_t i)
 		"beats_heard", count(d->heard),
 		"dropouts", count(n),
 		"silences", array(n, one_silence, d->dropouts),
-		"software", text(d->software), NULL);
+		"software", text(d->software),
+		"loss", loss_of(&d->loss), NULL);
 }
 
 static json_t *one_station(const void *list, size_t i)

@@ -139,6 +139,7 @@ static void absences(struct fl_block *b, const struct fl_answer_device *d)
 static void device_details(struct fl_block *b, const struct fl_answer_device *d)
 {
 	struct fl_text *line = &b->page.lay.line;
+	char loss[FL_LOSS_TEXT];
 	addresses(b, d->macs, d->mac_count, d->addresses, d->address_count);
 	add_beat(line, d->cadence);
 	if (d->due)
@@ -147,6 +148,8 @@ static void device_details(struct fl_block *b, const struct fl_answer_device *d)
 	fl_text_add(line, ".");
 	if (d->software)
 		fl_text_add(line, " Software %s.", d->software);
+	if (d->loss.known)
+		fl_text_add(line, " Lost on the way: %s.", fl_loss_text(&d->loss, loss));
 	detail(b);
 	absences(b, d);
 }

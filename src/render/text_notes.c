@@ -124,6 +124,38 @@ static void findings(struct fl_page *page)
 	fl_fold(page, 0, left, " findings");
 }
 
+static bool found_lost(const struct fl_answer *a, const struct fl_answer_device *d)
+{
+	for (size_t i = 0; i < a->finding_count; i++)
+		if (strcmp(a->findings[i].id, "frames-lost") == 0 &&
+		    strcmp(a->findings[i].subject, d->name) == 0)
+			return true;
+	return false;
+}
+
+/* Missing frames that are too few, or too rare, to be a finding, of those whom
+ * the headline does not speak of. */
+static void losses(struct fl_page *page)
+{
+	const struct fl_answer *a = page->answer;
+	char loss[FL_LOSS_TEXT];
+	size_t shown = 0, left = 0;
+	for (size_t i = 0; i < a->device_count; i++) {
+		const struct fl_answer_device *d = &a->devices[i];
+		if (d->loss.missed == 0 || found_lost(a, d) || told(a, d))
+			continue;
+		if (shown == FL_SHOWN_NOTES) {
+			left++;
+			continue;
+		}
+		fl_text_add(&page->lay.line, "Lost on the way: %s %s.", d->name,
+			    fl_loss_text(&d->loss, loss));
+		end(page);
+		shown++;
+	}
+	fl_fold(page, 0, left, " devices with losses");
+}
+
 static void listening(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
@@ -182,6 +214,7 @@ void fl_section_notes(struct fl_page *page)
 	states(page);
 	fl_section_strangers(page);
 	findings(page);
+	losses(page);
 	fl_section_ports(page);
 	listening(page);
 	cannot_see(page);

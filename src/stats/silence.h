@@ -24,6 +24,9 @@
 
 #define FL_SILENT_LOG  (-9.210340371976182)    /* ln 1e-4: a state shown   */
 #define FL_DROPOUT_LOG (-18.420680743952367)   /* ln 1e-8: an event        */
+/* ln 3e-9: an event that was over before it was one; nothing hurries there, and
+ * losses that come in bursts end by themselves. Judgement. */
+#define FL_ENDED_LOG   (-19.624653548278303)
 
 struct fl_beats {
 	uint32_t heard, missed;           /* due beats, of the last 10 000 */

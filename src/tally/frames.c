@@ -102,6 +102,7 @@ static bool decode(struct fl_tally *tally, uint16_t ear, fl_time t,
 		   struct fl_packet *p)
 {
 	const struct fl_decoder *d = fl_decoder_for(p);
+	tally->facts.n = 0;
 	if (!d)
 		return true;
 	if (p->protocol == 17 && p->layer == FL_LAYER_TRANSPORT &&
@@ -111,7 +112,6 @@ static bool decode(struct fl_tally *tally, uint16_t ear, fl_time t,
 	}
 	enum fl_manner manner;
 	struct fl_cursor c = p->payload;
-	tally->facts.n = 0;
 	if (fl_decode(d, p, &c, &tally->facts, &manner) == FL_OK)
 		tally->counts.decoded++;
 	else
@@ -178,6 +178,10 @@ static void take_frame(struct fl_tally *tally, const struct fl_frame *f)
 	/* What is repeated on the wire says nothing of its station's pace. */
 	if (copy == COPY_NONE && s->last != INT64_MIN)
 		fl_tally_gap(tally, s, t - s->last);
+	if (tally->facts.n)
+		fl_tally_number(tally, s, &tally->facts, t);
+	if (s->runs_on != RUNS_OFF && !p.fragment && p.layer >= FL_LAYER_NETWORK)
+		fl_tally_identify(s, p.identification, t);
 	count_in_stream(tally, ear, s, f, &p, t);
 }
 

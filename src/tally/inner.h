@@ -8,6 +8,10 @@
 #include "tally/tally.h"
 
 enum { RING = 4, SAMPLES = 32, BUCKETS = 26 };
+/* numbers.c; judgement. So many steps of one in a row are a row of numbers, so
+ * many identifications a dense one; so many misfits are none. */
+enum { NUMBERS_EACH = 4, RUN_ENOUGH = 8, DENSE = 16, MISFITS_MAX = 64 };
+enum { RUNS_OFF = UINT8_MAX };
 
 struct stream_key {
 	uint16_t      ear, vlan;
@@ -25,6 +29,11 @@ struct stream {
 	uint32_t minute_frames, minute_octets;
 	uint32_t station;
 	bool     twin, unasked, told;
+	bool     rows_open;             /* numbers.c: it has rows            */
+	uint16_t identification;        /* of its last frame                 */
+	uint8_t  runs_on;               /* ... up by one so often, or OFF    */
+	uint8_t  misfits;
+	uint32_t ran_on;                /* this minute, once it is dense     */
 	/* touched once a second */
 	uint32_t entry;                 /* in its second's list              */
 	fl_time  claim_due;
@@ -34,6 +43,19 @@ struct stream {
 	uint32_t sample[SAMPLES];
 	uint32_t bucket[BUCKETS];       /* by power of two, for the 99th     */
 	uint64_t frames;
+};
+
+/* One row of numbers of a stream. */
+struct numbers {
+	uint64_t key;
+	bool     used, counts_loss;
+	uint8_t  run;                   /* steps of one in a row, to enough  */
+	uint8_t  misfits;
+	uint32_t size;                  /* how many numbers, 0: 2^32         */
+	uint32_t last;                  /* the highest, on its way round     */
+	uint32_t holes;                 /* bit i: last - 1 - i is missing    */
+	fl_time  at;                    /* of `last`                         */
+	uint32_t received, missed;      /* this minute                       */
 };
 
 struct station_key {
@@ -88,6 +110,7 @@ struct fl_tally {
 	size_t      ear_count;
 	struct fl_table streams, stations, said;
 	struct fl_minute_row *rows;
+	struct numbers *numbers;         /* NUMBERS_EACH a stream             */
 	size_t      stream_hand, station_hand;   /* of the turning over      */
 	int64_t     counted;             /* second that the next two are of  */
 	uint32_t    new_this_second, said_this_second;
@@ -122,6 +145,15 @@ struct stream *fl_tally_stream(struct fl_tally *tally, uint16_t ear,
 struct station *fl_tally_station(struct fl_tally *tally, struct stream *s);
 /* A new frame of `s`, `gap` ns after the one before. */
 void fl_tally_gap(struct fl_tally *tally, struct stream *s, fl_time gap);
+/* numbers.c: the numbers that a frame carries; before its stream counts it. */
+void fl_tally_number(struct fl_tally *tally, struct stream *s,
+		     const struct fl_facts *facts, fl_time t);
+/* Only where s->runs_on is not RUNS_OFF. */
+void fl_tally_identify(struct stream *s, uint16_t identification, fl_time t);
+/* Give out this minute's, and count anew; and forget those of this entry. */
+void fl_tally_numbers_told(struct fl_tally *tally, struct stream *s,
+			   struct fl_minute_row *row);
+void fl_tally_numbers_forget(struct fl_tally *tally, struct stream *s);
 /* seconds.c */
 void fl_tally_enter(struct fl_tally *tally, struct ear *ear, struct stream *s,
 		    fl_time t);

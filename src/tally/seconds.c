@@ -115,6 +115,7 @@ static void tell_minute(struct fl_tally *tally, uint16_t ear, fl_time to)
 			.octets = s->minute_octets, .gap_median = median(s),
 			.gap_longest = s->gap_longest,
 		};
+		fl_tally_numbers_told(tally, s, &tally->rows[n - 1]);
 		s->minute_frames = s->minute_octets = 0;
 		s->samples = s->gap_longest = 0;
 	}

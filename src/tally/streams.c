@@ -4,6 +4,8 @@
 /* An entry may be turned over once it was idle for so long. */
 #define IDLE (10 * FL_SECOND)
 
+enum { IP4 = 0x0800 };   /* ethertype */
+
 static struct stream_key key_of(uint16_t ear, const struct fl_packet *p)
 {
 	struct stream_key key = { .ear = ear, .vlan = p->vlan, .mac = p->source };
@@ -85,6 +87,7 @@ static struct stream *new_stream(struct fl_tally *tally,
 		struct station *owner = fl_tally_station(tally, gone);
 		if (owner && owner->streams)
 			owner->streams--;
+		fl_tally_numbers_forget(tally, gone);
 		s = fl_table_rename(&tally->streams, old, key);
 	}
 	tally->new_this_second++;
@@ -92,6 +95,9 @@ static struct stream *new_stream(struct fl_tally *tally,
 	s->station = (uint32_t)fl_table_number(&tally->stations, station);
 	s->last = INT64_MIN;
 	s->second_end = INT64_MIN;
+	/* Of what goes to single stations only a part is heard here. */
+	if (key->kind != FL_STREAM_GROUP || key->type != IP4)
+		s->runs_on = RUNS_OFF;
 	return s;
 }
 

@@ -18,7 +18,9 @@ struct fl_tally *fl_tally_new(const char *name, const char *place,
 	tally->name = name;
 	tally->place = place;
 	tally->rows = calloc(FL_TALLY_STREAMS, sizeof *tally->rows);
-	if (tally->rows &&
+	tally->numbers = calloc((size_t)FL_TALLY_STREAMS * NUMBERS_EACH,
+				sizeof *tally->numbers);
+	if (tally->rows && tally->numbers &&
 	    fl_table_init(&tally->streams, FL_TALLY_STREAMS,
 			  sizeof(struct stream_key), sizeof(struct stream)) &&
 	    fl_table_init(&tally->stations, FL_TALLY_STATIONS,
@@ -46,6 +48,7 @@ void fl_tally_free(struct fl_tally *tally)
 	fl_table_close(&tally->stations);
 	fl_table_close(&tally->said);
 	free(tally->rows);
+	free(tally->numbers);
 	free(tally);
 }
 

@@ -53,6 +53,8 @@ static const struct row {
 	{ "device-comes-and-goes", FL_FAULT, "sounder",
 	  { "laptop lower switch 5\n", "laptop lower switch 5\nfault run W2, dead, from 60, to 80\n" },
 	  { { 0 } } },
+	{ "frames-lost", FL_DOUBT, "sounder",
+	  { "lower switch 2\n", "lower switch 2, loses 0.1\n" }, { { 0 } } },
 	{ "not-in-plan", FL_REMARK, "segment",
 	  { "address 172.20.0.41, ", "address 172.20.0.41, with no place in the plan, " }, { { 0 } } },
 };

@@ -1,5 +1,5 @@
 /* fuzz_journal.c -- a journal file through the reader into a ledger: whatever
- * stands in it, the ledger's spans meet end to end. */
+ * stands in it, the ledger's spans meet end to end, and losses go by time. */
 #define _GNU_SOURCE   /* memfd_create */
 #include "ledger/ledger.h"
 #include "visit/journal.h"
@@ -15,12 +15,21 @@ static void check_spans(const struct fl_ledger *ledger)
 {
 	size_t presences;
 	struct fl_span spans[64];
+	struct fl_loss hours[4];
+	struct fl_size_sample streams[4];
 	(void)fl_ledger_presences(ledger, &presences);
 	for (uint32_t i = 0; i < presences; i++) {
 		const size_t count = fl_ledger_spans(ledger, i, spans, 64);
 		for (size_t k = 1; k < count && k < 64; k++)
 			if (spans[k].from != spans[k - 1].to || spans[k].to <= spans[k].from)
 				abort();
+		const size_t losses = fl_ledger_loss(ledger, i, hours, 4);
+		for (size_t k = 0; k < losses; k++)
+			if (losses > 4 || hours[k].listened < 0 ||
+			    (k && hours[k].from < hours[k - 1].from))
+				abort();
+		if (fl_ledger_stream_loss(ledger, i, streams, 4) > 4)
+			abort();
 	}
 }
 

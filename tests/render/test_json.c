@@ -78,6 +78,12 @@ static void holds_every_field_of_the_missing_radar(void **state)
 	assert_string_equal(text_at(root, "devices.0.addresses.0"), "172.20.0.33");
 	assert_string_equal(text_at(root, "devices.0.last_heard"), "2026-05-02T09:14:32.120Z");
 	assert_int_equal(json_integer_value(at(root, "devices.0.beats_due")), 65);
+	assert_int_equal(json_integer_value(at(root, "devices.0.loss.received")), 4089);
+	assert_int_equal(json_integer_value(at(root, "devices.0.loss.missed")), 31);
+	assert_true(number_at(root, "devices.0.loss.low") == 0.005117);
+	assert_true(number_at(root, "devices.0.loss.high") == 0.010660);
+	assert_true(json_is_true(at(root, "devices.0.loss.grows_with_size")));
+	assert_true(null_at(root, "devices.1.loss"));
 	assert_int_equal(json_integer_value(at(root, "devices.0.beats_heard")), 25);
 	assert_int_equal(json_integer_value(at(root, "devices.0.dropouts")), 1);
 	assert_true(number_at(root, "devices.0.cadence_seconds") == 2);

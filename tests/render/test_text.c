@@ -192,6 +192,37 @@ static void what_is_not_firm_is_not_called_whole(void **state)
 	assert_true(holds(out.at, "Also: Frames are lost."));
 }
 
+/* Half of one in a hundred is told in hundreds, rarer in more; what a finding
+ * tells has no line of its own, and what lost nothing neither. */
+static void losses_are_told_of_so_many_as_can_be_read(void **state)
+{
+	(void)state;
+	const struct { double low, high; const char *text; } rows[] = {
+		{ 0.09, 0.12, "(9 to 12 in 100)" }, { 0.5, 1, "(50 to 100 in 100)" },
+		{ 0.0015, 0.0042, "(1.5 to 4.2 in 1000)" },
+		{ 0.00002, 0.0004, "(0.2 to 4 in 10000)" },
+		{ 0.000002, 0.00001, "(2 to 10 in 1000000)" },
+	};
+	struct fl_answer answer = all_well();
+	struct fl_answer_device camera = { .name = "camera", .state = FL_STATE_HEARD };
+	answer.devices = &camera;
+	answer.device_count = 1;
+	for (size_t i = 0; i < COUNT(rows); i++) {
+		camera.loss = (struct fl_answer_loss){ true, 90, 7, rows[i].low,
+			rows[i].high, false };
+		assert_true(holds(laid_out(&answer), "Lost on the way: camera 7 of 97 frames"));
+		assert_true(holds(out.at, rows[i].text));
+	}
+	struct fl_answer_finding found = { "frames-lost", FL_DOUBT, "camera",
+		"camera: 7 of 97 frames (9 to 12 in 100) missing.", { NULL, 0 } };
+	answer.findings = &found;
+	answer.finding_count = 1;
+	assert_false(holds(laid_out(&answer), "Lost on the way"));
+	answer.finding_count = 0;
+	camera.loss.missed = 0;
+	assert_false(holds(laid_out(&answer), "Lost on the way"));
+}
+
 static void nothing_at_all_is_still_laid_out(void **state)
 {
 	(void)state;
@@ -525,6 +556,7 @@ int main(void)
 		cmocka_unit_test(without_a_plan_it_says_who_is_here_and_not_that_all_is_well),
 		cmocka_unit_test(a_capture_makes_no_claim_about_the_port),
 		cmocka_unit_test(what_is_not_firm_is_not_called_whole),
+		cmocka_unit_test(losses_are_told_of_so_many_as_can_be_read),
 		cmocka_unit_test(nothing_at_all_is_still_laid_out),
 		cmocka_unit_test(the_first_three_lines_hold_where_what_and_next),
 		cmocka_unit_test(tenths_never_add_up_to_more_than_ten),
