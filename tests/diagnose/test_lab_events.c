@@ -156,8 +156,8 @@ static void each_device_starts_where_it_was_switched_on(void **state)
 }
 
 /* Open vSwitch counts octets and, of damaged frames, FCS and alignment; all
- * else it says is unknown: all ones in the samples as they stand. One of its
- * ports was taken down once. */
+ * else it says is unknown: all ones in the samples as they stand. ifStatus
+ * of index 2 is 1 in one sample, 3 in all others. */
 static void a_managed_switch_tells_of_its_ports(void **state)
 {
 	struct ears ears;
