@@ -40,3 +40,13 @@ const char *fl_loss_text(const struct fl_answer_loss *loss, char out[static FL_L
 		       high < 10 ? 2 : 3, high, of);
 	return out;
 }
+
+const char *fl_way_words(enum fl_return way)
+{
+	static const char *const rows[] = {
+		[FL_REBOOTED] = "restarted", [FL_OWN_LINK] = "own link lost",
+		[FL_UNAWARE] = "noticed nothing", [FL_SOFTWARE] = "software started anew",
+		[FL_PAUSED] = "paused by itself", [FL_RETURNS] = "cannot be told",
+	};
+	return rows[way];
+}

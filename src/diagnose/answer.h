@@ -22,6 +22,9 @@ enum fl_state {
 const char *fl_state_word(enum fl_state state);    /* "asleep_or_missing" */
 const char *fl_state_words(enum fl_state state);   /* "asleep or missing" */
 
+/* "restarted", "own link lost"; FL_RETURNS: "cannot be told". */
+const char *fl_way_words(enum fl_return way);
+
 enum fl_severity { FL_REMARK, FL_DOUBT, FL_FAULT };
 
 struct fl_texts {
@@ -32,6 +35,7 @@ struct fl_texts {
 /* One dropout: begin lies between last and first missed; to 0: still silent. */
 struct fl_answer_dropout {
 	fl_time from, to;
+	enum fl_return way;          /* FL_RETURNS: cannot be told           */
 };
 
 /* Frames lost on the way, as far as that could be counted. */

@@ -10,7 +10,8 @@ static bool fill(struct fl_case *c)
 	if (!c->matching || !c->graph)
 		return false;
 	if (!fl_show_ears(c) || !fl_show_ports(c) || !fl_show_stations(c) ||
-	    !fl_stand(c) || !fl_show_devices(c))
+	    !fl_stand(c) || !fl_happened(c) || !fl_show_devices(c) ||
+	    !fl_show_episodes(c))
 		return false;
 	fl_show_losses(c);
 	return fl_find(c) && fl_suspect(c) && fl_next(c);

@@ -33,14 +33,41 @@ static double standing(const struct fl_evidence *e, const struct fl_devices *beh
 	return sum;
 }
 
-/* ln pi: the fallen and those who stayed, if a fault with these behind it was
- * the cause of the episode. */
-static double fits(const struct fl_evidence *e, const struct fl_episode *g,
-		   const struct fl_devices *behind)
+/* ln sum of P(way back | share) L(way back), of one of the fallen. */
+static double came_back(const struct fl_back *back, const double share[FL_RETURNS])
 {
 	double sum = 0;
+	for (size_t r = 0; r < FL_RETURNS; r++)
+		sum += share[r] * exp(back->log[r]);
+	return log(sum);
+}
+
+/* The same of all of the fallen; NULL: each may have a cause of its own. */
+static double all_came_back(const struct fl_episode *g, const struct fl_hidden *hidden)
+{
+	static const double touched[FL_TOUCHES][FL_RETURNS] = {
+#define BACK(touch, ...) [FL_TOUCH_##touch] = { __VA_ARGS__ },
+		FL_BACK_ROWS(BACK)
+#undef BACK
+	};
+	static const double by_chance[FL_RETURNS] = FL_BACK_BY_CHANCE;
+	double sum = 0;
+	for (size_t i = 0; i < g->back_count; i++) {
+		const struct fl_back *b = &g->backs[i];
+		const bool behind = hidden && fl_devices_has(&hidden->behind, b->device);
+		sum += came_back(b, behind ? touched[hidden->touch[b->device]] : by_chance);
+	}
+	return sum;
+}
+
+/* ln pi: the fallen and those who stayed, and how they came back, if this fault
+ * was the cause of the episode. */
+static double fits(const struct fl_evidence *e, const struct fl_episode *g,
+		   const struct fl_hidden *hidden)
+{
+	double sum = all_came_back(g, hidden);
 	for (size_t i = 0; i < e->devices; i++) {
-		const double fell = fl_devices_has(behind, i) ? FL_FELL_BEHIND
+		const double fell = fl_devices_has(&hidden->behind, i) ? FL_FELL_BEHIND
 							      : FL_FELL_ELSEWHERE;
 		if (fl_devices_has(&g->fell, i))
 			sum += log(fell);
@@ -57,7 +84,8 @@ static double fits_background(const struct fl_evidence *e, const struct fl_episo
 	double fallen = 0;
 	for (size_t i = 0; i < e->devices; i++)
 		fallen += fl_devices_has(&g->fell, i);
-	return -log((double)e->devices) + (fallen - 1) * log(FL_FELL_ELSEWHERE);
+	return -log((double)e->devices) + (fallen - 1) * log(FL_FELL_ELSEWHERE) +
+	       all_came_back(g, NULL);
 }
 
 static double episodes_of(const struct fl_evidence *e)
@@ -87,7 +115,7 @@ static double unsteady_log(const struct fl_evidence *e, double n)
 
 /* m sum over groups of (n_g / n) ln(w_0 pi_0 + w pi): like episodes count as
  * at most ten. `except` (or NULL) is explained elsewhere. */
-static double shares_log(const struct fl_evidence *e, const struct fl_devices *behind,
+static double shares_log(const struct fl_evidence *e, const struct fl_hidden *hidden,
 			 double w, const struct fl_episode *except)
 {
 	double n = 0, sum = 0;
@@ -96,62 +124,62 @@ static double shares_log(const struct fl_evidence *e, const struct fl_devices *b
 		if (g == except)
 			continue;
 		const double chance = log1p(-w) + fits_background(e, g);
-		const double fault = w > 0 ? log(w) + fits(e, g, behind) : -INFINITY;
+		const double fault = w > 0 ? log(w) + fits(e, g, hidden) : -INFINITY;
 		n += g->count;
 		sum += g->count * fl_log_add(chance, fault);
 	}
 	return n > 0 ? sum / (1 + FL_LIKE_EPISODES * (n - 1)) : 0;
 }
 
-static double unsteady(const struct fl_evidence *e, const struct fl_devices *behind)
+static double unsteady(const struct fl_evidence *e, const struct fl_hidden *hidden)
 {
 	static const double shares[] = { 0.5, 0.8, 0.95, 0.99 };
 	double sum = -INFINITY;
 	for (size_t i = 0; i < 4; i++)
-		sum = fl_log_add(sum, shares_log(e, behind, shares[i], NULL) - log(4));
-	return standing(e, behind, FL_HIDES_UNSTEADY) +
+		sum = fl_log_add(sum, shares_log(e, hidden, shares[i], NULL) - log(4));
+	return standing(e, &hidden->behind, FL_HIDES_UNSTEADY) +
 	       unsteady_log(e, episodes_of(e)) + sum;
 }
 
 /* Dead all along, or died while we listened: then one episode, open at the
  * end, is its own, and those behind it had been heard before. */
-static double dead(const struct fl_evidence *e, const struct fl_devices *behind)
+static double dead(const struct fl_evidence *e, const struct fl_hidden *hidden)
 {
 	static const struct fl_devices nobody;
 	const double n = episodes_of(e);
 	const double all_along = log1p(-FL_DIED_NOW) +
-		standing(e, behind, FL_HIDES_DEAD) +
-		background_log(e, n) + shares_log(e, behind, 0, NULL);
+		standing(e, &hidden->behind, FL_HIDES_DEAD) +
+		background_log(e, n) + shares_log(e, hidden, 0, NULL);
 	double now = -INFINITY;
 	for (size_t i = 0; i < e->episode_count; i++) {
 		const struct fl_episode *g = &e->episodes[i];
 		if (!g->open)
 			continue;
 		now = fl_log_add(now, log(FL_DIED_NOW) + standing(e, &nobody, 0) +
-			fits(e, g, behind) + background_log(e, n - g->count) +
-			shares_log(e, behind, 0, g));
+			fits(e, g, hidden) + background_log(e, n - g->count) +
+			shares_log(e, hidden, 0, g));
 	}
 	return fl_log_add(all_along, now);
 }
 
-double fl_explains(const struct fl_evidence *e, const struct fl_devices *behind,
+double fl_explains(const struct fl_evidence *e, const struct fl_hidden *hidden,
 		   enum fl_mode mode)
 {
 	if (mode == FL_DEAD)
-		return dead(e, behind);
+		return dead(e, hidden);
 	if (mode == FL_UNSTEADY)
-		return unsteady(e, behind);
-	return standing(e, behind, FL_HIDES_DROPS) +
-	       background_log(e, episodes_of(e)) + shares_log(e, behind, 0, NULL);
+		return unsteady(e, hidden);
+	return standing(e, &hidden->behind, FL_HIDES_DROPS) +
+	       background_log(e, episodes_of(e)) + shares_log(e, hidden, 0, NULL);
 }
 
 double fl_explains_other(const struct fl_evidence *e)
 {
+	static const struct fl_hidden nobody;
 	double sum = 0;
 	for (size_t i = 0; i < e->devices; i++)
 		if (e->seen[i] != FL_SEEN_NOTHING)
 			sum += log(e->seen[i] == FL_SEEN_NEVER ? FL_OTHER_HIDES
 							       : FL_OTHER_SHOWS);
-	return sum + unsteady_log(e, episodes_of(e)) +
-	       shares_log(e, &(struct fl_devices){ { 0 } }, 0, NULL);
+	return sum + unsteady_log(e, episodes_of(e)) + shares_log(e, &nobody, 0, NULL);
 }

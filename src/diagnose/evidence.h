@@ -10,6 +10,7 @@
 #ifndef FL_DIAGNOSE_EVIDENCE_H
 #define FL_DIAGNOSE_EVIDENCE_H
 
+#include "ledger/ledger.h"
 #include "plan/plan.h"
 
 enum {
@@ -37,10 +38,28 @@ enum fl_seen {
 	FL_SEEN_NEVER,       /* never heard                                  */
 };
 
+/* How a fault touches a device behind it, which says how that device comes
+ * back from it. */
+enum fl_touch {
+	FL_TOUCH_FAR,                /* its own link does not see it         */
+	FL_TOUCH_LINK,               /* its own link goes with it            */
+	FL_TOUCH_POWER,              /* its power does                       */
+	FL_TOUCH_ITSELF,             /* it is the device's own               */
+	FL_TOUCHES,
+};
+
+/* How one of the fallen came back: mean ln L, as the ledger has it. */
+struct fl_back {
+	size_t device;
+	double log[FL_RETURNS];
+};
+
 struct fl_episode {
 	struct fl_devices fell, stayed;
 	bool   open;                 /* it lasts to the end                  */
 	double count;                /* so many like this one                */
+	struct fl_back *backs;       /* of those that came back              */
+	size_t back_count;
 };
 
 struct fl_evidence {
@@ -54,9 +73,14 @@ struct fl_evidence {
 
 enum fl_mode { FL_DEAD, FL_UNSTEADY, FL_DROPS, FL_MODES };
 
-/* ln P(evidence | this one fault), the fault hiding the devices of `behind`.
- * No fault: `behind` empty and FL_DROPS. */
-double fl_explains(const struct fl_evidence *e, const struct fl_devices *behind,
+/* What a fault hides, and how it touches each of these. */
+struct fl_hidden {
+	struct fl_devices behind;
+	uint8_t touch[FL_PLAN_DEVICES];   /* enum fl_touch                  */
+};
+
+/* ln P(evidence | this one fault). No fault: nobody hidden and FL_DROPS. */
+double fl_explains(const struct fl_evidence *e, const struct fl_hidden *hidden,
 		   enum fl_mode mode);
 /* ln P(evidence | a cause that is in no plan). */
 double fl_explains_other(const struct fl_evidence *e);

@@ -1,4 +1,4 @@
-/* findings.c -- devices that are missing, unsteady, replaced or unknown. */
+/* findings.c -- devices that are missing, replaced or unknown. */
 #include "diagnose/findings.h"
 
 #include <string.h>
@@ -153,39 +153,6 @@ void fl_find_missing(struct fl_case *c, const char *id)
 				s->left ? FL_REMARK : told[k].severity, d->name, text);
 			fl_texts_add(c, &f->evidence, absence(c, i));
 		}
-}
-
-void fl_find_unsteady(struct fl_case *c, const char *id)
-{
-	for (size_t i = 0; i < c->plan->device_count; i++) {
-		const struct fl_standing *s = &c->standing[i];
-		const uint32_t ended = s->dropouts - (s->open >= 0);
-		if (s->left || (ended == 0 && s->blinks < 2))
-			continue;
-		const char *name = c->plan->devices[i].name;
-		struct fl_answer_finding *f = fl_found(c, id, FL_FAULT, name,
-			fl_region_format(c->region, "%s %s.", name,
-				ended && s->starts == ended ? "restarts" : "comes and goes"));
-		fl_texts_add(c, &f->evidence, s->starts
-			? fl_region_format(c->region, "It was away %u time%s and started "
-				"anew after %u: its supply, or it restarts by itself.",
-				ended, ended == 1 ? "" : "s", s->starts)
-			: ended ? fl_region_format(c->region,
-				"It was away %u time%s and came back without a restart.",
-				ended, ended == 1 ? "" : "s")
-			: fl_region_format(c->region,
-				"It blinked %u times without a restart.", s->blinks));
-		const struct fl_answer_device *d = &c->answer->devices[i];
-		for (size_t k = 0; k < d->dropout_count && k < 20; k++) {
-			char from[FL_TIME_TEXT], length[FL_TIME_TEXT];
-			if (d->dropouts[k].to)
-				fl_texts_add(c, &f->evidence, fl_region_format(c->region,
-					"Away at %s for %s.",
-					fl_time_clock(d->dropouts[k].from, from),
-					fl_time_interval(d->dropouts[k].to -
-							 d->dropouts[k].from, length)));
-		}
-	}
 }
 
 /* ---- who is who ---- */

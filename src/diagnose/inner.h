@@ -24,6 +24,18 @@ struct fl_standing {
 	uint64_t due, beats;
 };
 
+/* Dropouts that began together. */
+struct fl_happening {
+	enum fl_happened what;
+	fl_time  from, from_latest;  /* began between these                   */
+	fl_time  to;                 /* the last that is back                 */
+	bool     open, working;      /* one is still away; one began at work  */
+	fl_time  shortest;           /* of their lengths                      */
+	uint32_t *dropouts;          /* of the ledger                         */
+	size_t   n, fallen;          /* dropouts; devices                     */
+	struct fl_devices fell, stayed, blind;
+};
+
 struct fl_case {
 	const struct fl_ledger *ledger;
 	const struct fl_plan   *plan;
@@ -31,6 +43,7 @@ struct fl_case {
 	struct fl_matching     *matching;
 	struct fl_graph        *graph;
 	struct fl_standing     *standing;   /* a row a device                */
+	struct fl_happening    *happenings; size_t happening_count;
 	struct fl_answer       *answer;
 	fl_time from, to;
 	double  seconds;             /* listened, deaf time taken out         */
@@ -58,7 +71,26 @@ struct fl_answer_finding *fl_found(struct fl_case *c, const char *id,
 				   const char *subject, const char *text);
 /* A sentence more of evidence for a finding or suspect. */
 void fl_texts_add(struct fl_case *c, struct fl_texts *list, const char *text);
-/* episodes.c: devices and episodes as evidence. False: the region is full. */
+/* episodes.c: which dropouts began together, in the order of time. */
+bool fl_happened(struct fl_case *c);
+/* The device whose dropout this is, or FL_NO_DEVICE. */
+int fl_device_of(const struct fl_case *c, const struct fl_dropout *d);
+/* A dropout or blink that counts: of the plan's devices, or of all without a
+ * plan; not deaf time, not what said goodbye. */
+bool fl_is_away(const struct fl_case *c, const struct fl_dropout *d);
+/* episodes_show.c */
+bool fl_show_episodes(struct fl_case *c);
+/* A sentence of the story where episodes come at even times, or near marks. */
+void fl_tell_recurrence(struct fl_case *c);
+/* ways_back.c: P(each way of coming back), the chances even beforehand; false:
+ * the signs do not tell, or it is still away. */
+bool fl_way_back(const struct fl_dropout *d, double p[static FL_RETURNS]);
+/* The one that the signs tell; FL_RETURNS: none. */
+enum fl_return fl_way_told(const struct fl_dropout *d);
+/* touch.c: how a fault of this part touches each of `who` that it hides. */
+void fl_touch(const struct fl_case *c, const struct fl_part *part,
+	      const struct fl_devices *who, struct fl_hidden *hidden);
+/* gather.c: devices and episodes as evidence. False: the region is full. */
 bool fl_gather(struct fl_case *c, struct fl_evidence *e);
 /* suspects.c */
 bool fl_suspect(struct fl_case *c);

@@ -38,4 +38,14 @@
 #define FL_OTHER_HIDES    0.3     /* a cause in no plan hides a device       */
 #define FL_OTHER_SHOWS    0.9     /* ... and leaves one alone                */
 
+/* How a device comes back from a fault: rebooted, its own link, unaware, its
+ * software anew, paused by itself. BACK(how the fault touches it, ...) */
+#define FL_BACK_ROWS(BACK)                                                    \
+	BACK(FAR,    .03, .07, .86, .02, .02)   /* judgement                */ \
+	BACK(LINK,   .04, .86, .06, .02, .02)   /* judgement                */ \
+	BACK(POWER,  .90, .03, .03, .02, .02)   /* judgement                */ \
+	BACK(ITSELF, .50, .05, .03, .17, .25)   /* judgement                */
+#define FL_BACK_BY_CHANCE { .45, .15, .10, .15, .15 }   /* somebody switched it
+					   * off, pulled it; judgement       */
+
 #endif

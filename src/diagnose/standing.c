@@ -65,14 +65,18 @@ static void add_dropouts(const struct fl_case *c, uint32_t presence,
 	const struct fl_dropout *all = fl_ledger_dropouts(c->ledger, &n);
 	for (size_t i = 0; i < n; i++) {
 		const struct fl_dropout *d = &all[i];
+		const enum fl_return way = fl_way_told(d);
 		if (d->presence != presence || d->deaf || d->kind == FL_SOFT)
 			continue;
+		/* What somebody did at work is no fault once it is over. */
+		if (d->working && d->first)
+			continue;
 		if (d->kind == FL_BLINK) {
-			s->blinks++;
+			s->blinks += way != FL_SOFTWARE && way != FL_PAUSED;
 			continue;
 		}
 		s->dropouts++;
-		s->starts += d->started;
+		s->starts += d->spoke ? way == FL_REBOOTED : d->started;
 		if (d->first)
 			continue;
 		s->open = (int)i;
@@ -153,7 +157,7 @@ static enum fl_state state_of(const struct fl_case *c, size_t i)
 		return FL_STATE_SILENT;
 	if (c->matching->devices[i].replaced)
 		return FL_STATE_REPLACED;
-	if (s->dropouts && s->starts == s->dropouts)
+	if (s->dropouts && s->starts * 2 > s->dropouts)
 		return FL_STATE_RESTARTS;
 	return s->dropouts || s->blinks >= 2 ? FL_STATE_UNSTEADY : FL_STATE_HEARD;
 }
@@ -214,18 +218,27 @@ static void show_dropouts(struct fl_case *c, size_t device,
 	const struct fl_dropout *all = fl_ledger_dropouts(c->ledger, &n);
 	const struct fl_presence *p = fl_ledger_presences(c->ledger, &presences);
 	const struct fl_station *s = fl_ledger_stations(c->ledger, &stations);
-	const struct fl_standing *standing = &c->standing[device];
-	struct fl_answer_dropout *list = fl_region_array(c->region,
-		standing->dropouts + standing->blinks + 1u, sizeof *list);
 	const struct fl_matched *m = &c->matching->devices[device];
-	for (size_t i = 0; list && i < n; i++)
-		for (size_t k = 0; k < m->n; k++)
-			if (!all[i].deaf && all[i].kind != FL_SOFT &&
-			    fl_mac_equal(p[all[i].presence].mac, s[m->stations[k]].mac))
-				list[out->dropout_count++] = (struct fl_answer_dropout){
-					all[i].last, all[i].first,
-				};
+	struct fl_answer_dropout *list = NULL;
+	for (int pass = 0; pass < 2; pass++) {
+		if (pass)
+			list = fl_region_array(c->region, out->dropout_count + 1, sizeof *list);
+		out->dropout_count = 0;
+		for (size_t i = 0; i < n; i++)
+			for (size_t k = 0; k < m->n; k++) {
+				if (all[i].deaf || all[i].kind == FL_SOFT ||
+				    !fl_mac_equal(p[all[i].presence].mac,
+						  s[m->stations[k]].mac))
+					continue;
+				if (list)
+					list[out->dropout_count] = (struct fl_answer_dropout){
+						all[i].last, all[i].first,
+						fl_way_told(&all[i]) };
+				out->dropout_count++;
+			}
+	}
 	out->dropouts = list;
+	out->dropout_count = list ? out->dropout_count : 0;
 }
 
 static void show_stations(struct fl_case *c, size_t device,
@@ -267,6 +280,9 @@ bool fl_show_devices(struct fl_case *c)
 		};
 		show_dropouts(c, i, out);
 		show_stations(c, i, out);
+		for (size_t k = 0; k < out->mac_count && !out->boot_most; k++)
+			(void)fl_ledger_boot_time(c->ledger, out->macs[k],
+						  &out->boot_least, &out->boot_most);
 		a->firm &= known(s->state);
 	}
 	return true;

@@ -30,7 +30,7 @@ static const struct odds table[] = {
 
 struct weighed {
 	const struct fl_part *part;
-	struct fl_devices behind;
+	struct fl_hidden hidden;
 	double log;                  /* odds times likelihood, all its modes */
 	double p;
 	int group;
@@ -92,19 +92,30 @@ static double weigh(const struct weighing *w, const struct weighed *p)
 	const struct odds odds = odds_of(w->c->plan, p->part);
 	if (p->part->kind == FL_PART_SETTINGS)
 		return log(odds.mode[FL_DEAD] * FL_SILENT_SETTING) +
-		       fl_explains(&w->e, &p->behind, FL_DROPS);
+		       fl_explains(&w->e, &p->hidden, FL_DROPS);
 	double sum = -INFINITY;
 	for (int m = 0; m < FL_MODES; m++)
 		if (odds.mode[m] > 0)
 			sum = fl_log_add(sum, log(odds.mode[m]) +
-				fl_explains(&w->e, &p->behind, (enum fl_mode)m));
+				fl_explains(&w->e, &p->hidden, (enum fl_mode)m));
 	return sum;
+}
+
+/* Those who came back from something, so that it matters what touched them. */
+static struct fl_devices came_back(const struct fl_evidence *e)
+{
+	struct fl_devices set = { { 0 } };
+	for (size_t i = 0; i < e->episode_count; i++)
+		for (size_t k = 0; k < e->episodes[i].back_count; k++)
+			fl_devices_add(&set, e->episodes[i].backs[k].device);
+	return set;
 }
 
 static bool weigh_all(struct weighing *w)
 {
-	static const struct fl_devices nobody;
+	static const struct fl_hidden nobody;
 	const struct fl_graph *graph = w->c->graph;
+	const struct fl_devices back = came_back(&w->e);
 	w->parts = fl_region_array(w->c->region, graph->part_count + 1, sizeof *w->parts);
 	if (!w->parts)
 		return false;
@@ -114,7 +125,8 @@ static bool weigh_all(struct weighing *w)
 	for (size_t i = 0; i < graph->part_count; i++) {
 		struct weighed *p = &w->parts[w->n++];
 		p->part = &graph->parts[i];
-		p->behind = behind_of(w, i);
+		p->hidden.behind = behind_of(w, i);
+		fl_touch(w->c, p->part, &back, &p->hidden);
 		p->log = weigh(w, p);
 		w->total = fl_log_add(w->total, p->log);
 	}
@@ -129,6 +141,12 @@ static int by_chance(const void *a, const void *b)
 	if (x->p != y->p)
 		return x->p < y->p ? 1 : -1;
 	return x->part < y->part ? -1 : x->part > y->part;
+}
+
+/* They hide the same, and whoever came back came back from both alike. */
+static bool is_equal(const struct weighed *a, const struct weighed *b)
+{
+	return memcmp(&a->hidden, &b->hidden, sizeof a->hidden) == 0;
 }
 
 /* Equals get one number; groups are numbered by their summed chance. */
@@ -146,7 +164,7 @@ static void group(struct weighing *w)
 			double sum = 0;
 			for (size_t k = 0; k < w->n; k++)
 				if (w->parts[k].group < 0 &&
-				    fl_devices_equal(&w->parts[k].behind, &w->parts[i].behind))
+				    is_equal(&w->parts[k], &w->parts[i]))
 					sum += w->parts[k].p;
 			if (sum > most) {
 				most = sum;
@@ -155,10 +173,11 @@ static void group(struct weighing *w)
 		}
 		if (best == w->n)
 			return;
-		const struct fl_devices behind = w->parts[best].behind;
 		for (size_t k = 0; k < w->n; k++)
-			if (w->parts[k].group < 0 && fl_devices_equal(&w->parts[k].behind, &behind))
+			if (w->parts[k].group < 0 && k != best &&
+			    is_equal(&w->parts[k], &w->parts[best]))
 				w->parts[k].group = next;
+		w->parts[best].group = next;
 		next++;
 	}
 }
@@ -197,7 +216,7 @@ static void explain(const struct weighing *w, const struct weighed *p,
 	const char *away[FL_PLAN_DEVICES], *here[FL_PLAN_DEVICES];
 	size_t n_away = 0, n_here = 0;
 	for (size_t i = 0; i < w->e.devices; i++) {
-		if (!fl_devices_has(&p->behind, i))
+		if (!fl_devices_has(&p->hidden.behind, i))
 			continue;
 		const enum fl_state state = c->standing[i].state;
 		if (state == FL_STATE_HEARD)

@@ -357,6 +357,7 @@ void fl_word(struct fl_case *c)
 		a->look = look_for_finding(c);
 	tell_missing(c);
 	tell_evidence(c);
+	fl_tell_recurrence(c);
 	tell_deaf(c);
 	tell_doubt(c);
 	tell_notes(c);

@@ -18,6 +18,19 @@ void fl_acts_done(struct fl_ledger *l, const struct fl_observation *o)
 	};
 }
 
+bool fl_acts_working(const struct fl_ledger *l, fl_time from, fl_time to)
+{
+	bool working = false;
+	for (size_t i = 0; i < l->act_count && l->acts[i].at <= to; i++) {
+		if (l->acts[i].act != FL_HAND_WORK)
+			continue;
+		if (working && l->acts[i].at >= from)
+			return true;
+		working = strcmp(l->acts[i].text, "on") == 0;
+	}
+	return working;
+}
+
 const struct fl_act *fl_ledger_acts(const struct fl_ledger *l, size_t *n)
 {
 	*n = l->act_count;

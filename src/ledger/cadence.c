@@ -131,3 +131,17 @@ uint32_t fl_cadence_missed(const struct fl_cadence *c, fl_time heard, fl_time no
 	return last < first ? 0
 	     : (uint32_t)(last - first + 1 < 100000 ? last - first + 1 : 100000);
 }
+
+fl_time fl_cadence_shortest(const struct fl_ledger *l, uint32_t presence)
+{
+	fl_time best = 0;
+	for (uint32_t i = 0; i < presence_at(l, presence)->cadence_count; i++) {
+		const struct fl_cadence *c = cadence_of(l, presence, i);
+		if (!c || !c->steady)
+			continue;
+		const fl_time interval = fl_cadence_interval(c);
+		if (interval > 0 && (best == 0 || interval < best))
+			best = interval;
+	}
+	return best;
+}

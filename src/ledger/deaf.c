@@ -44,21 +44,6 @@ void fl_deaf_add(struct fl_ledger *l, uint16_t ear, fl_time from, fl_time to,
 	};
 }
 
-/* The interval at which this presence is due, 0: none is known. */
-static fl_time interval_of(const struct fl_ledger *l, uint32_t presence)
-{
-	fl_time best = 0;
-	for (uint32_t i = 0; i < presence_at(l, presence)->cadence_count; i++) {
-		const struct fl_cadence *c = cadence_of(l, presence, i);
-		if (!c || !c->steady)
-			continue;
-		const fl_time interval = fl_cadence_interval(c);
-		if (interval > 0 && (best == 0 || interval < best))
-			best = interval;
-	}
-	return best;
-}
-
 /* Somebody is heard at t after a while in which nobody was. */
 void fl_quiet_heard(struct fl_ledger *l, uint16_t ear, fl_time t)
 {
@@ -76,7 +61,7 @@ void fl_quiet_heard(struct fl_ledger *l, uint16_t ear, fl_time t)
 	for (uint32_t i = 0; i < l->presences.n; i++) {
 		struct fl_presence *p = presence_at(l, i);
 		const fl_time interval = p->ear == ear && p->steady_streams
-			? interval_of(l, i) : 0;
+			? fl_cadence_shortest(l, i) : 0;
 		p->quiet_due = interval > 0 && p->held >= last - interval * 16 / 10;
 		if (!p->quiet_due)
 			continue;
@@ -112,7 +97,7 @@ static bool only_deaf(const struct fl_ledger *l, const struct fl_dropout *d,
 	enum { FEW = 4 };   /* judgement */
 	const fl_time before = q->from > d->last ? q->from - d->last : 0;
 	const fl_time after = d->first > q->to ? d->first - q->to : 0;
-	const fl_time beat = interval_of(l, d->presence);
+	const fl_time beat = fl_cadence_shortest(l, d->presence);
 	return d->first && d->last <= q->to && d->first >= q->from &&
 	       before + after <= FEW * (beat > FL_SECOND ? beat : FL_SECOND);
 }

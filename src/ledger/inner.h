@@ -104,6 +104,8 @@ void fl_cadence_beat(struct fl_ledger *, struct fl_cadence *, fl_time t, bool ma
  * `heard`. */
 uint32_t fl_cadence_missed(const struct fl_cadence *, fl_time heard, fl_time now);
 fl_time fl_cadence_tolerance(const struct fl_cadence *);
+/* The shortest interval at which this presence is due, 0: none is known. */
+fl_time fl_cadence_shortest(const struct fl_ledger *, uint32_t presence);
 /* True if its station was heard well after this stream's last beat, and was not
  * silent as a whole meanwhile: only then did the stream stop by itself. */
 bool fl_cadence_alone(const struct fl_presence *, const struct fl_cadence *);
@@ -135,8 +137,20 @@ void fl_loss_trouble(struct fl_ledger *, uint16_t ear, fl_time from, fl_time to)
 void fl_loss_minute(struct fl_ledger *, const struct fl_observation *);
 /* The cadence of a stream's number, NULL: none (ledger.c). */
 struct fl_cadence *fl_ledger_numbered(struct fl_ledger *, uint32_t stream);
+/* Its stack speaks as after its link came back. */
+void fl_silence_linked(struct fl_ledger *, struct fl_mac mac, fl_time t);
 /* acts.c */
 void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
+/* Somebody worked on the network at some time between these. */
+bool fl_acts_working(const struct fl_ledger *, fl_time from, fl_time to);
+/* returns.c */
+/* The station of this dropout is heard again: from now on its return is open. */
+void fl_returns_begin(struct fl_ledger *, const struct fl_dropout *d);
+/* Conclude an open return of this presence, if there is one. */
+void fl_returns_end(struct fl_ledger *, struct fl_presence *, fl_time now);
+/* ... those of this ear that are due, or all of them. */
+void fl_returns_judge(struct fl_ledger *, uint16_t ear, fl_time now, bool at_once);
+void fl_returns_sign(struct fl_ledger *, const struct fl_observation *);
 /* ports.c */
 void fl_ports_hear(struct fl_ledger *, const struct fl_observation *);
 /* The port that this ear listens at; NULL: none was told of. */

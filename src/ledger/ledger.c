@@ -120,7 +120,7 @@ static struct fl_presence *presence(struct fl_ledger *l, uint16_t ear,
 	struct fl_presence *p = fl_ledger_entry(l, &l->presences, &l->presence_hand,
 						&key, &added, presence_idle);
 	if (p && added)
-		p->dropout = -1;
+		p->dropout = p->returning = -1;
 	return p;
 }
 
@@ -279,6 +279,7 @@ static void hear_second(struct fl_ledger *l, const struct fl_observation *o)
 	fl_quiet_judge(l, o->ear, o->to, false);
 	fl_silence_judge(l, o->ear, o->to);
 	fl_silence_blinks(l, o->ear, o->to);
+	fl_returns_judge(l, o->ear, o->to, false);
 }
 
 static void hear_minute(struct fl_ledger *l, const struct fl_observation *o)
@@ -350,6 +351,7 @@ static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 		break;
 	case FL_EAR_ENDS:
 		fl_quiet_judge(l, o->ear, o->to, true);
+		fl_returns_judge(l, o->ear, o->to, true);
 		ear->open = false;
 		break;
 	}

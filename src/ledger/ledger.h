@@ -29,7 +29,8 @@ enum {
 	FL_LEDGER_MINUTES = 16384,       /* of streams, not yet judged       */
 	FL_LEDGER_TROUBLES = 1024,       /* storms, and frames dropped here  */
 	FL_NETWORK_TIMES = 8, FL_NETWORK_PAUSING = 16, FL_PORT_TIMES = 8,
-	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12, FL_BINS = 7,
+	FL_STATION_NAMES = 6, FL_STATION_SERVICES = 12,
+	FL_STATION_NUMBERS = 4, FL_BINS = 7,
 	FL_PRESENCE_CADENCES = 34,       /* over what tally keeps of one     */
 	FL_LEDGER_TEXT = 4 << 20,        /* octets of all texts              */
 };
@@ -85,6 +86,27 @@ struct fl_bin {
 	struct fl_beats beats;
 };
 
+/* How a station that was away came back. */
+enum fl_return {
+	FL_REBOOTED, FL_OWN_LINK,        /* itself; the link of its own port */
+	FL_UNAWARE,                      /* something farther up             */
+	FL_SOFTWARE,                     /* a daemon of it started anew      */
+	FL_PAUSED,                       /* it stopped sending by itself     */
+	FL_RETURNS,
+};
+
+/* What it says as it does. */
+enum fl_return_sign {
+#define RETURN_SIGN(id, mechanism, ...) FL_RETURN_##id,
+#include "ledger/return_signs.def"
+#undef RETURN_SIGN
+	FL_RETURN_SIGNS,
+};
+
+/* Beside what spoke, the length of its absence, and that it was the length of
+ * its boots before. */
+enum { FL_BY_LENGTH = FL_BY_SWITCH + 1, FL_BY_BOOT_TIME };
+
 /* A station at an ear; the first two members are its key. */
 struct fl_presence {
 	uint16_t ear;
@@ -108,20 +130,16 @@ struct fl_presence {
 	bool     quiet_due;              /* see deaf.c                      */
 	uint32_t starts;                 /* starting signs, one a second     */
 	fl_time  last_start, last_leave;
+	int      returning;              /* dropout whose return is not yet
+					  * concluded, or -1                */
+	fl_time  sign_at[FL_RETURN_SIGNS];   /* the newest of each           */
+	fl_time  shown_at[FL_BY_LENGTH];     /* the first of each mechanism  */
+	fl_time  boot_least, boot_most;  /* what its boots had in common     */
 	struct {                         /* the newest minute, see loss.c    */
 		fl_time to, since;
 		uint8_t by;
 		bool told;
 	} minute;
-};
-
-/* How a station that was away came back. */
-enum fl_return {
-	FL_REBOOTED, FL_OWN_LINK,        /* itself; the link of its own port */
-	FL_UNAWARE,                      /* something farther up             */
-	FL_SOFTWARE,                     /* a daemon of it started anew      */
-	FL_PAUSED,                       /* it stopped sending by itself     */
-	FL_RETURNS,
 };
 
 enum fl_dropout_kind {
@@ -146,7 +164,8 @@ struct fl_dropout {
 	bool     working;                /* somebody worked on the network   */
 	double   returned[FL_RETURNS];   /* ln L of the signs at its end, the
 					  * best 0; all 0: nothing spoke     */
-	uint32_t spoke;                  /* bits of the mechanisms that did  */
+	uint32_t spoke;                  /* bits of the mechanisms that did,
+					  * FL_BY_LENGTH and so on too      */
 };
 
 /* Numbers of a station received and missed within one hour of listening, by
@@ -175,6 +194,8 @@ struct fl_station {
 	fl_time  neighbour_at;
 	bool     bridges;                /* sends spanning-tree messages     */
 	uint32_t can_mbit, does_mbit;    /* its port, by LLDP; 0 not told    */
+	struct { uint32_t name, value; } numbers[FL_STATION_NUMBERS];
+					 /* boot numbers it said, mixed     */
 };
 
 /* An Internet address and who claimed it. */

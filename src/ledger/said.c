@@ -116,10 +116,15 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 {
 	struct fl_station *station;
 	fl_network_said(l, o);
+	fl_returns_sign(l, o);
 	switch (o->sign.kind) {
 	case FL_FACT_STARTING:
 		fl_silence_started(l, o->sign.mac, (enum fl_mechanism)o->sign.aspect,
 				   o->to);
+		break;
+	case FL_FACT_LINKING:
+		if (o->sign.aspect == FL_BY_STACK && strcmp(o->sign.text, "MLD") == 0)
+			fl_silence_linked(l, o->sign.mac, o->to);
 		break;
 	case FL_FACT_LEAVING:
 		leaves(l, o->sign.mac, o->to);
@@ -148,7 +153,6 @@ void fl_said_sign(struct fl_ledger *l, const struct fl_observation *o)
 			station->bridges = true;
 		break;
 	case FL_FACT_IDENTITY:
-	case FL_FACT_LINKING:
 	case FL_FACT_NUMBERED:
 	case FL_FACT_SEQUENCE:
 	case FL_FACT_PORT:

@@ -9,6 +9,7 @@
 
 enum { BOOTED = 10 };              /* seconds heard that end a start: judgement */
 #define START_NEAR (16 * FL_SECOND) /* a sign so near belongs to the return     */
+#define EDGE (100 * FL_MILLISECOND) /* a blink begins so soon after a frame    */
 #define BIN_BOUND  35              /* tenths of a bin in which it began         */
 
 static fl_time held_from(const struct fl_ledger *l, const struct fl_presence *p)
@@ -76,11 +77,13 @@ static struct fl_dropout *record(struct fl_ledger *l, struct fl_presence *p,
 		l->lost++;
 		return NULL;
 	}
+	fl_returns_end(l, p, p->held);
 	struct fl_dropout *d = &l->dropouts[l->dropout_count++];
 	*d = (struct fl_dropout){
 		.kind = kind, .presence = (uint32_t)fl_table_number(&l->presences, p),
 		.last = p->held, .missed = missed, .log_chance = log,
 		.left = p->last_leave >= p->held - FL_SECOND && p->last_leave > 0,
+		.working = fl_acts_working(l, p->held, missed),
 	};
 	return d;
 }
@@ -112,6 +115,7 @@ static void judge(struct fl_ledger *l, uint32_t number, fl_time now)
 		d->kind = FL_DROPOUT;
 		d->log_chance = due.log;
 		d->first = 0;
+		p->returning = -1;
 	} else {
 		d = record(l, p, FL_DROPOUT, due.began_at_latest, due.log);
 	}
@@ -154,6 +158,7 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 		d->started = started;
 		p->dropout = -1;
 		p->away_until = t;
+		fl_returns_begin(l, d);
 		p->quiet_until = t;
 	} else if (p->silence < FL_SILENT_LOG && !l->quiet[p->ear].pending) {
 		const bool sure = p->silence < FL_DROPOUT_LOG;
@@ -163,6 +168,7 @@ void fl_silence_heard(struct fl_ledger *l, struct fl_presence *p, fl_time t, boo
 		if (d) {
 			d->first = t;
 			d->started = started;
+			fl_returns_begin(l, d);
 		}
 		p->quiet_until = t;
 		p->away_until = sure ? t : p->away_until;
@@ -202,6 +208,41 @@ static void sign_blink(struct fl_ledger *l, struct fl_presence *p,
 		return;
 	d->first = t;
 	d->started = true;
+	fl_returns_begin(l, d);
+}
+
+/* Not heard for a second, as far as is known: what else was heard in the second
+ * of the sign is told only after it. One that is due more often must have
+ * missed a beat by then. */
+static bool silent_before(const struct fl_ledger *l, uint32_t number, fl_time t)
+{
+	const fl_time interval = fl_cadence_shortest(l, number);
+	const fl_time known = t - t % FL_SECOND - presence_at(l, number)->held;
+	return t - presence_at(l, number)->held >= FL_SECOND &&
+	       (interval > 2 * FL_SECOND || known > interval + FL_SECOND / 4);
+}
+
+/* A stack that tells its groups anew of itself had lost its link, even if no
+ * beat is missed; not within a start, and not of a station that was heard a
+ * moment ago: no link forms anew within a second (IEEE Std 802.3 clause 28.3.2,
+ * break_link_timer, from memory). */
+void fl_silence_linked(struct fl_ledger *l, struct fl_mac mac, fl_time t)
+{
+	for (uint32_t i = 0; i < l->presences.n; i++) {
+		struct fl_presence *p = presence_at(l, i);
+		if (!fl_mac_equal(p->mac, mac) || p->dropout >= 0 || !p->steady_streams ||
+		    (p->last_start && t - p->last_start < START_NEAR) ||
+		    !silent_before(l, i, t))
+			continue;
+		const struct fl_dropout *known = newest(l, i);
+		if (known && known->first && t <= known->first + FL_SECOND)
+			continue;            /* said again (RFC 3810 section 6.1) */
+		struct fl_dropout *d = record(l, p, FL_BLINK, t, p->silence);
+		if (!d)
+			continue;
+		d->first = t;
+		fl_returns_begin(l, d);
+	}
 }
 
 /* A sign of starting: the station is away from its last frame before the
@@ -258,15 +299,24 @@ static void judge_blink(struct fl_ledger *l, const struct fl_edge *e)
 		if (d->presence != number || d->last >= e->first ||
 		    (d->first && d->first <= e->last))
 			continue;
-		d->last = e->last;         /* long enough to be one already */
+		/* It is one already: this is its beginning, made exact, or a
+		 * pause while it starts. */
+		if (e->last > d->missed)
+			return;
+		d->last = e->last;
+		if (d->kind == FL_BLINK) {
+			d->missed = e->last + EDGE;
+			d->first = e->first;
+		}
 		return;
 	}
 	struct fl_dropout *d = record(l, p, FL_BLINK,
-				      e->last + 100 * FL_MILLISECOND, 0);
+				      e->last + EDGE, 0);
 	if (!d)
 		return;
 	d->last = e->last;
 	d->first = e->first;
+	fl_returns_begin(l, d);
 }
 
 void fl_silence_blinks(struct fl_ledger *l, uint16_t ear, fl_time now)

@@ -6,59 +6,15 @@
  * Errors  a value that cannot be made is NULL, and so is what would hold it:
  *         the whole answer is made or none
  */
-#include "render/layout.h"
+#include "render/json_values.h"
 #include "render/render.h"
 #include "render/shares.h"
 
-#include <jansson.h>
-#include <math.h>
-
 enum { MAJOR = 1, MINOR = 0 };   /* of the form, fairlead-json(5) */
-enum { MILLION = 1000000 };
 
 /* Digits enough for ms of a century and for a millionth, not for the noise
  * of binary fractions. */
 enum { DIGITS = 13 };
-
-static json_t *text(const char *s)
-{
-	struct fl_text clean;
-	if (!s)
-		return json_null();
-	if (!fl_text_init(&clean, FL_ROW_OCTETS))
-		return NULL;
-	fl_clean_add(&clean, s);
-	json_t *value = clean.full ? NULL : json_stringn(clean.at, clean.n);
-	fl_text_close(&clean);
-	return value;
-}
-
-static json_t *count(uint64_t n)
-{
-	return json_integer((json_int_t)n);
-}
-
-static json_t *counted(bool known, uint64_t n)
-{
-	return known ? count(n) : json_null();
-}
-
-/* Whole milliseconds. */
-static json_t *seconds(int64_t ns)
-{
-	return json_real(round((double)ns / (double)FL_MILLISECOND) / 1e3);
-}
-
-static json_t *cadence(fl_time interval)
-{
-	return interval ? seconds(interval) : json_null();
-}
-
-static json_t *moment(bool known, fl_time t)
-{
-	char utc[FL_TIME_TEXT];
-	return known ? json_string(fl_time_utc(t, utc)) : json_null();
-}
 
 /* Four digits that count. */
 static json_t *digits(double n)
@@ -66,52 +22,6 @@ static json_t *digits(double n)
 	char text[32];
 	(void)snprintf(text, sizeof text, "%.3e", n);
 	return json_real(strtod(text, NULL));
-}
-
-static json_t *millionths(double n)
-{
-	return json_real(n / MILLION);
-}
-
-/* An object of pairs, key and value, closed by NULL; it takes the values, and
- * is NULL if any of them could not be made. */
-static json_t *object(const char *key, ...) __attribute__((sentinel));
-
-static json_t *object(const char *key, ...)
-{
-	json_t *out = json_object();
-	bool made = out;
-	va_list pairs;
-	va_start(pairs, key);
-	for (; key; key = va_arg(pairs, const char *))
-		made &= !json_object_set_new(out, key, va_arg(pairs, json_t *));
-	va_end(pairs);
-	if (!made)
-		json_decref(out);
-	return made ? out : NULL;
-}
-
-/* An array of what `one(list, i)` makes; NULL if any could not be made. */
-static json_t *array(size_t n, json_t *(*one)(const void *list, size_t i),
-		     const void *list)
-{
-	json_t *out = json_array();
-	for (size_t i = 0; out && i < n; i++)
-		if (json_array_append_new(out, one(list, i))) {
-			json_decref(out);
-			return NULL;
-		}
-	return out;
-}
-
-static json_t *one_text(const void *list, size_t i)
-{
-	return text(((const char *const *)list)[i]);
-}
-
-static json_t *texts(const struct fl_texts *t)
-{
-	return array(t->n, one_text, t->at);
 }
 
 static json_t *one_mac(const void *list, size_t i)
@@ -131,7 +41,8 @@ static json_t *one_silence(const void *list, size_t i)
 	const struct fl_answer_dropout *all = list, *d = &all[i];
 	return object(
 		"from", moment(true, d->from),
-		"to", moment(d->to != 0, d->to), NULL);
+		"to", moment(d->to != 0, d->to),
+		"return", text(d->way == FL_RETURNS ? NULL : fl_json_way(d->way)), NULL);
 }
 
 /* The limits between which a share lies; null: not counted. */
@@ -223,6 +134,9 @@ static json_t *one_device(const void *list, size_t i)
 		"beats_heard", count(d->heard),
 		"dropouts", count(n),
 		"silences", array(n, one_silence, d->dropouts),
+		"boot_seconds", d->boot_most
+			? json_pack("[o,o]", seconds(d->boot_least), seconds(d->boot_most))
+			: json_null(),
 		"software", text(d->software),
 		"loss", loss_of(&d->loss), NULL);
 }
@@ -375,6 +289,7 @@ static json_t *whole(const struct fl_answer *a, const struct certainty *c)
 		"ears", array(a->ear_count, one_ear, a->ears),
 		"devices", array(a->device_count, one_device, a->devices),
 		"stations", array(a->station_count, one_station, a->stations),
+		"episodes", fl_json_episodes(a),
 		"findings", array(a->finding_count, one_finding, a->findings),
 		"no_fault", part_of_one(c, 0),
 		"other", part_of_one(c, 1),

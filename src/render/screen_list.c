@@ -125,8 +125,9 @@ static void absences(struct fl_block *b, const struct fl_answer_device *d)
 		fl_text_add(line, "%s%s", i ? ", " : "Away from ",
 			    fl_time_clock(o->from, from));
 		if (o->to)
-			fl_text_add(line, " for %s",
-				    fl_time_interval(o->to - o->from, length));
+			fl_text_add(line, " for %s (%s)",
+				    fl_time_interval(o->to - o->from, length),
+				    fl_way_words(o->way));
 		else
 			fl_text_add(line, " until now");
 	}

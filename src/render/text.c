@@ -215,7 +215,7 @@ bool fl_render_text(const struct fl_answer *answer, struct fl_text *out)
 	static void (*const sections[])(struct fl_page *) = {
 		fl_section_head, fl_section_headline, fl_section_story,
 		fl_section_suspects, fl_section_steps, fl_section_cautions,
-		fl_section_here, fl_section_notes,
+		fl_section_episodes, fl_section_here, fl_section_notes,
 	};
 	struct fl_page page = { .answer = answer };
 	const size_t n = sizeof sections / sizeof sections[0];

@@ -16,6 +16,7 @@ enum {
 	FL_SHOWN_STRANGERS = 4,
 	FL_SHOWN_SUSPECTS = 7, FL_BRIEF_SUSPECTS = 3,
 	FL_SHOWN_STEPS = 5,
+	FL_SHOWN_EPISODES = 6,
 	FL_SHOWN_NOTES = 6,       /* findings, warnings, ears                 */
 };
 
@@ -31,6 +32,7 @@ void fl_section_story(struct fl_page *page);
 void fl_section_suspects(struct fl_page *page);
 void fl_section_steps(struct fl_page *page);
 void fl_section_cautions(struct fl_page *page);
+void fl_section_episodes(struct fl_page *page);
 void fl_section_here(struct fl_page *page);
 void fl_section_notes(struct fl_page *page);
 /* Of the notes: what ears and ports counted. */

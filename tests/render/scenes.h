@@ -22,7 +22,7 @@ static struct fl_answer_device scene_devices[] = {
 	  FL_MILLISECOND, .cadence = 2 * FL_SECOND,
 	  .due = 65, .heard = 25, .dropout_count = 1,
 	  .loss = { true, 4089, 31, 0.005117, 0.010660, true },
-	  .dropouts = &(const struct fl_answer_dropout){ 50 * FL_SECOND, 0 } },
+	  .dropouts = &(const struct fl_answer_dropout){ 50 * FL_SECOND, 0, FL_RETURNS } },
 	{ .name = "helm display", .state = FL_STATE_HEARD, .due = 130, .heard = 130 },
 	{ .name = "sounder", .state = FL_STATE_HEARD, .due = 65, .heard = 65 },
 	{ .name = "camera", .state = FL_STATE_HEARD, .due = 65, .heard = 64 },
