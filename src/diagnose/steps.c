@@ -137,7 +137,8 @@ static bool word_light(const struct target *t, struct fl_answer_step *s)
 
 static bool word_wake(const struct target *t, struct fl_answer_step *s)
 {
-	if (t->device < 0)
+	/* Who is back needs no waking. */
+	if (t->device < 0 || t->c->standing[t->device].present)
 		return false;
 	const char *name = t->c->plan->devices[t->device].name;
 	s->action = fl_region_format(t->c->region,
@@ -251,6 +252,22 @@ static bool word_its_supply(const struct target *t, struct fl_answer_step *s)
 	return true;
 }
 
+/* Who is seen to start anew lost its power, or fell over: no cable does that. */
+static bool starts_anew(const struct target *t)
+{
+	return t->device >= 0 && t->c->standing[t->device].starts;
+}
+
+static bool word_supply_first(const struct target *t, struct fl_answer_step *s)
+{
+	return starts_anew(t) && word_its_supply(t, s);
+}
+
+static bool word_supply_last(const struct target *t, struct fl_answer_step *s)
+{
+	return !starts_anew(t) && word_its_supply(t, s);
+}
+
 static bool word_its_software(const struct target *t, struct fl_answer_step *s)
 {
 	s->action = fl_region_format(t->c->region,
@@ -273,12 +290,13 @@ static const struct {
 	{ FL_PART_PORT,   1,  WIRED,   word_light },
 	{ FL_PART_DEVICE, 1,  UNWIRED, word_its_light },
 	{ FL_PART_DEVICE, 1,  EITHER,  word_wake },
+	{ FL_PART_DEVICE, 10, EITHER,  word_supply_first },
 	{ FL_PART_RUN,    10, WIRED,   word_seat },
 	{ FL_PART_DEVICE, 10, UNWIRED, word_its_plugs },
 	{ FL_PART_RUN,    15, WIRED,   word_swap },
 	{ FL_PART_DEVICE, 15, UNWIRED, word_its_cable },
 	{ FL_PART_FEED,   10, EITHER,  word_meter },
-	{ FL_PART_DEVICE, 10, UNWIRED, word_its_supply },
+	{ FL_PART_DEVICE, 10, EITHER,  word_supply_last },
 	{ FL_PART_FILTER, 10, EITHER,  word_filter },
 	{ FL_PART_DEVICE, 5,  UNWIRED, word_its_software },
 };
