@@ -98,13 +98,13 @@ static void add_link(struct fl_text *line, const struct fl_answer_port *p)
 
 static void add_flaps(struct fl_text *line, const struct fl_answer_port *p)
 {
+	char times[FL_TIMES_TEXT];
 	if (!p->flaps_known)
 		fl_text_add(line, ", losses not counted");
 	else if (!p->flaps)
 		fl_text_add(line, ", never lost");
 	else
-		fl_text_add(line, ", lost %" PRIu32 " time%s", p->flaps,
-			    p->flaps == 1 ? "" : "s");
+		fl_text_add(line, ", lost %s", fl_times(p->flaps, times));
 }
 
 /* By their own names: what one adapter counts twice another counts once, so
