@@ -30,7 +30,7 @@ never_says() {
 
 # Signals on their way out: two TERM at once are timeout(1)'s, two HUP a closed
 # terminal's, and of those that do not end none kills.
-in_laptop "$FAIRLEAD" listen --port e0 --plan plan.ini --visit burst --for 1m \
+ip netns exec laptop "$FAIRLEAD" listen --port e0 --plan plan.ini --visit burst --for 1m \
 	>burst.out 2>burst.err &
 listener=$!
 wait_for burst/journal.jsonl '"listens"' 20
@@ -40,9 +40,11 @@ sleep 0.3
 says burst.err 'fairlead: heard for .* 0 frames sent, [0-9]* observations in the visit'
 kill -TERM $listener
 kill -TERM $listener
-for signal in HUP USR1 USR2 HUP USR1 USR2 HUP USR1 USR2 HUP USR1 USR2; do
-	kill -$signal $listener 2>/dev/null || break
-	sleep 0.01
+for round in $(seq 60); do
+	for signal in HUP USR1 USR2; do
+		kill -$signal $listener 2>/dev/null || break 2
+		sleep 0.005
+	done
 done
 status=0
 wait $listener || status=$?
@@ -53,7 +55,7 @@ says burst/journal.jsonl '"ends"'
 # A disk that is full: said meanwhile and at the end; the answer is the same.
 mkdir small
 mount -t tmpfs -o size=64k tmpfs small
-in_laptop "$FAIRLEAD" listen --port e0 --plan plan.ini --visit small/visit \
+ip netns exec laptop "$FAIRLEAD" listen --port e0 --plan plan.ini --visit small/visit \
 	--for 12s >full.out 2>full.err &
 listener=$!
 wait_for small/visit/journal.jsonl '"listens"' 20
