@@ -16,11 +16,11 @@ enum { MAJOR = 1, MINOR = 0 };   /* of the form, fairlead-json(5) */
  * of binary fractions. */
 enum { DIGITS = 13 };
 
-/* Four digits that count. */
+/* Six digits that count. */
 static json_t *digits(double n)
 {
 	char text[32];
-	(void)snprintf(text, sizeof text, "%.3e", n);
+	(void)snprintf(text, sizeof text, "%.5e", n);
 	return json_real(strtod(text, NULL));
 }
 
