@@ -44,7 +44,7 @@ void fl_say_faults(const char *path, const struct fl_plan_faults *faults);
 /* As fl_text_clean() lets it in: names of ports and files may hold anything. */
 void fl_put_clean(FILE *out, const char *text);
 /* Write a text to standard output. False: it was not written, which was said.
- * Whoever reads a pipe may leave: that is no failure. */
+ * Whoever reads a pipe or a terminal may leave: that is no failure. */
 bool fl_put(const char *text, size_t n);
 
 /* A length of time as after --for: 90s, 15m, 8h. */

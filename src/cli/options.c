@@ -7,6 +7,8 @@
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 enum { CLEANED = 16 << 10 };   /* octets of a text from the command line */
 
@@ -115,11 +117,22 @@ void fl_say_faults(const char *path, const struct fl_plan_faults *faults)
 		fprintf(stderr, "%s: and more faults after these\n", path);
 }
 
+/* write(2): EPIPE of a pipe, EIO of a terminal that was hung up. */
+static bool reader_left(void)
+{
+	const int refused = errno;
+	struct stat is;
+	const bool hung_up = refused == EIO && fstat(STDOUT_FILENO, &is) == 0 &&
+			     S_ISCHR(is.st_mode);
+	errno = refused;
+	return refused == EPIPE || hung_up;
+}
+
 bool fl_put(const char *text, size_t n)
 {
 	if (fwrite(text, 1, n, stdout) == n && fflush(stdout) == 0)
 		return true;
-	if (errno == EPIPE)
+	if (reader_left())
 		return true;
 	fprintf(stderr, "fairlead: standard output: %s\n", strerror(errno));
 	return false;
