@@ -210,14 +210,14 @@ static void tell_blinks(struct fl_case *c, size_t i)
 	}
 	if (n == 0)
 		return;
-	char from[FL_TIME_TEXT], to[FL_TIME_TEXT];
+	char from[FL_TIME_TEXT], to[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	fl_time_interval(least, from);
 	fl_time_interval(most, to);
 	const bool one = strcmp(from, to) == 0;
 	const char *how = s->starts ? "started anew after" : "without a restart";
 	fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
-		"Before that %s was away %zu time%s for %s%s%s, %s%s", d->name, n,
-		n == 1 ? "" : "s", from, one ? "" : " to ", one ? "" : to,
+		"Before that %s was away %s for %s%s%s, %s%s", d->name,
+		fl_times(n, times), from, one ? "" : " to ", one ? "" : to,
 		s->starts ? "and " : "", s->starts
 			? fl_region_format(c->region, "%s %u of them: its supply, or it "
 					   "restarts by itself.", how, s->starts)
