@@ -312,7 +312,7 @@ static void note(struct fl_ledger *l, const struct fl_observation *o)
 }
 
 /* Two ears tell of one step within so long of each other. Judgement. */
-#define ONE_STEP (5 * FL_SECOND)
+#define ONE_STEP FL_MINUTE
 
 /* Each ear tells of each step of the one clock: the ear that told of the first
  * counts, and another where that one does not listen. */
