@@ -157,8 +157,8 @@ endif()
 file(WRITE ${work}/noted/journal.jsonl "{\"journal\":1,\"minor\":0}\n"
   "{\"kind\":\"hand\",\"ear\":0,\"order\":0,\"from\":1777713200250000000,"
   "\"to\":1777713200250000000,\"act\":\"mark\",\"text\":\"by a key\"}\n"
-  "{\"kind\":\"hand\",\"ear\":0,\"order\":1,\"from\":5000000000000000000,"
-  "\"to\":5000000000000000000,\"act\":\"mark\",\"text\":\"late\"}\n")
+  "{\"kind\":\"hand\",\"ear\":0,\"order\":1,\"from\":2200000000000000000,"
+  "\"to\":2200000000000000000,\"act\":\"mark\",\"text\":\"late\"}\n")
 call(0 "  mark by a key\n[^\n]*  mark loose[^\n]*\n[^\n]*  work off\n[^\n]*  mark late\n$" ""
   jot --visit noted)
 # Killed before the first line, or within it: a journal that holds nothing.
