@@ -2,6 +2,7 @@
 # replays to the same octets, captures come from files, pipes and pieces.
 cmake_minimum_required(VERSION 3.20)
 set(ENV{TZ} UTC)
+unset(ENV{COLUMNS})
 set(work ${BUILD}/cli)
 file(REMOVE_RECURSE ${work})
 file(MAKE_DIRECTORY ${work})
@@ -188,6 +189,49 @@ execute_process(COMMAND ${FAIRLEAD} read --plan ${boat}/plan.ini ${good}
 if(errors OR NOT line MATCHES "Storm Petrel")
   message(SEND_ERROR "a broken pipe does not end quietly: ${errors}")
 endif()
+
+# What could not be put out was not answered (status 3); a reader who left is no
+# failure. Judgement.
+foreach(how "" --json)
+  execute_process(COMMAND ${FAIRLEAD} read ${how} --plan ${boat}/plan.ini ${good}
+    OUTPUT_FILE /dev/full RESULT_VARIABLE code ERROR_VARIABLE errors)
+  if(NOT code EQUAL 3 OR NOT errors MATCHES "standard output")
+    message(SEND_ERROR "a full disk: status ${code}, ${errors}")
+  endif()
+endforeach()
+execute_process(COMMAND ${FAIRLEAD} ports OUTPUT_FILE /dev/full RESULT_VARIABLE code
+  ERROR_VARIABLE errors)
+if(NOT code EQUAL 3)
+  message(SEND_ERROR "ports to a full disk: status ${code}, ${errors}")
+endif()
+
+# A terminal of fewer than 80 columns says so in COLUMNS.
+foreach(columns 60 72 200 nonsense)
+  set(ENV{COLUMNS} ${columns})
+  call(1 "ARCH RADAR IS MISSING" "" read --plan ${boat}/plan.ini ${good})
+  string(REGEX REPLACE "[][;]" "," lines "${text}")
+  string(REPLACE "\n" ";" lines "${lines}")
+  set(widest 0)
+  foreach(line IN LISTS lines)
+    string(LENGTH "${line}" n)
+    if(n GREATER widest)
+      set(widest ${n})
+    endif()
+  endforeach()
+  set(most 80)
+  if(columns MATCHES "^(60|72)$")
+    set(most ${columns})
+  endif()
+  math(EXPR least "${most} - 10")
+  if(widest GREATER most OR widest LESS least)
+    message(SEND_ERROR "COLUMNS=${columns}: the widest line has ${widest}")
+  endif()
+endforeach()
+unset(ENV{COLUMNS})
+
+# What the call is wrong in is said before any port is looked at.
+call(2 "" "give one of them" listen --json --lines)
+
 set(ill ${TOP}/captures/one-address-twice/frames.pcapng)
 call(1 "" "" read --json ${good} ${ill})
 set(one "${text}")

@@ -1,7 +1,12 @@
 #include "cli/answer.h"
 
 #include "diagnose/diagnose.h"
+#include "render/layout.h"
 #include "render/render.h"
+
+#include <stdlib.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
 
 enum { OUTPUT_ROOM = 64 << 20 };
 
@@ -36,12 +41,26 @@ bool fl_take_plan(struct fl_judging *j, const struct fl_plan_wanted *w)
 	return true;
 }
 
+/* What COLUMNS says, as of POSIX's environment variables, else the terminal. */
+static size_t columns(void)
+{
+	const char *told = getenv("COLUMNS");
+	char *end = NULL;
+	struct winsize size = { 0 };
+	const long n = told && *told ? strtol(told, &end, 10) : 0;
+	if (n > 0 && n < FL_COLUMNS && *end == '\0')
+		return (size_t)n;
+	if (n <= 0 && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0)
+		return size.ws_col;
+	return 0;
+}
+
 static bool put(const struct fl_answer *answer, const char *command, const char *output)
 {
 	struct fl_text out;
 	if (!fl_text_init(&out, OUTPUT_ROOM))
 		return false;
-	const bool whole = fl_render(answer, output, &out);
+	const bool whole = fl_render(answer, output, columns(), &out);
 	const bool done = whole && fl_put(out.at, out.n);
 	fl_text_close(&out);
 	if (!whole)
@@ -56,8 +75,8 @@ enum fl_exit fl_put_answer(struct fl_judging *j, const char *command, const char
 		fprintf(stderr, "fairlead %s: no memory for the answer\n", command);
 		return FL_EXIT_SILENT;
 	}
-	(void)put(answer, command, output);
-	return (enum fl_exit)fl_answer_status(answer);
+	return put(answer, command, output) ? (enum fl_exit)fl_answer_status(answer)
+					    : FL_EXIT_SILENT;
 }
 
 void fl_say_warnings(const struct fl_judging *j)

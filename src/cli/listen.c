@@ -57,6 +57,8 @@ static bool take_call(const char **values, int argc, struct fl_watch_order *orde
 		return refuse("--contrast: only \"high\" can be asked for");
 	if (values[TICK] && !values[WIGGLE])
 		return refuse("--tick: only with --wiggle NAME");
+	if (values[JSON] && values[LINES])
+		return refuse("--json and --lines: give one of them");
 	order->visit = values[VISIT];
 	order->wiggle = values[WIGGLE];
 	order->ask = values[ASK];
@@ -80,7 +82,10 @@ static bool go_on(struct fl_judging *j, const char **values, struct fl_plan_want
 	}
 	if (!fl_take_plan(j, wanted))
 		return false;
-	return !values[VISIT] || fl_hear_visit(j, values[VISIT]);
+	if (!values[VISIT] || fl_hear_visit(j, values[VISIT]))
+		return true;
+	fl_say_warnings(j);
+	return false;
 }
 
 static enum fl_exit hear(struct fl_judging *j, const char **values, int argc)

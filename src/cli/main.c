@@ -1,5 +1,6 @@
 /* main.c -- the program: one row a command. */
 #include "cli/cli.h"
+#include "cli/privilege.h"
 
 #include <locale.h>
 #include <signal.h>
@@ -46,8 +47,13 @@ static enum fl_exit run(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
+	struct fl_error error = { 0 };
 	setlocale(LC_CTYPE, "");
 	signal(SIGPIPE, SIG_IGN);
+	if (!fl_privilege_caller(&error)) {
+		fl_say_error(&error);
+		return FL_EXIT_SILENT;
+	}
 	if (argc < 2) {
 		usage(stderr);
 		return FL_EXIT_USAGE;

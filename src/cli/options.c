@@ -1,10 +1,16 @@
 /* options.c -- the command line, and what is said when it is wrong. */
 #include "cli/cli.h"
 
+#include "render/layout.h"
+
 #include <errno.h>
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { CLEANED = 16 << 10 };   /* octets of a text from the command line */
 
 void fl_help(const struct fl_command *command)
 {
@@ -77,9 +83,21 @@ bool fl_options(const struct fl_command *command, int *argc, char **argv,
 	return true;
 }
 
+void fl_put_clean(FILE *out, const char *text)
+{
+	struct fl_text clean;
+	if (!fl_text_init(&clean, CLEANED))
+		return;
+	fl_clean_add(&clean, text);
+	fputs(clean.at, out);
+	fl_text_close(&clean);
+}
+
 void fl_say_error(const struct fl_error *e)
 {
-	fprintf(stderr, "fairlead: %s: %s", e->subject, e->rule);
+	fputs("fairlead: ", stderr);
+	fl_put_clean(stderr, e->subject);
+	fprintf(stderr, ": %s", e->rule);
 	if (e->system)
 		fprintf(stderr, " (%s)", strerror(e->system));
 	fputc('\n', stderr);
@@ -99,12 +117,24 @@ void fl_say_faults(const char *path, const struct fl_plan_faults *faults)
 		fprintf(stderr, "%s: and more faults after these\n", path);
 }
 
+/* write(2): EPIPE of a pipe, EIO of a terminal that was hung up. */
+static bool reader_left(void)
+{
+	const int refused = errno;
+	struct stat is;
+	const bool hung_up = refused == EIO && fstat(STDOUT_FILENO, &is) == 0 &&
+			     S_ISCHR(is.st_mode);
+	errno = refused;
+	return refused == EPIPE || hung_up;
+}
+
 bool fl_put(const char *text, size_t n)
 {
 	if (fwrite(text, 1, n, stdout) == n && fflush(stdout) == 0)
 		return true;
-	if (errno != EPIPE)
-		fprintf(stderr, "fairlead: standard output: %s\n", strerror(errno));
+	if (reader_left())
+		return true;
+	fprintf(stderr, "fairlead: standard output: %s\n", strerror(errno));
 	return false;
 }
 

@@ -97,17 +97,17 @@ static void answer(struct watch *w)
 
 void fl_watch_tick(struct watch *w)
 {
-	if (w->stopped)
+	if (w->ending)
 		return;
 	if (++w->ticks % SAMPLE_EACH == 0)
 		fl_ports_sample(w->ports);
 	fl_live_drain(w->live);
-	if (w->order->ask && !w->asked && w->linked)
-		fl_watch_ask(w);
+	fl_watch_ask(w);
 	if (w->hand)
 		fl_hand_look(w->hand);
 	fl_tally_advance(w->tally, fl_live_now(w->live) - FL_LATENESS);
 	answer(w);
+	fl_watch_notice(w);
 	fl_watch_tell(w);
 	fl_watch_show(w);
 	if (is_time(w))

@@ -61,11 +61,13 @@ void fl_find_restarts(struct fl_case *c, const char *id)
 			"It was away %u time%s and started anew after %u: its supply, "
 			"or it restarts by itself.", s->dropouts,
 			s->dropouts == 1 ? "" : "s", s->starts));
+		fl_time_interval(d->boot_least, least);
+		fl_time_interval(d->boot_most, most);
+		const bool one = strcmp(least, most) == 0;
 		if (d->boot_most)
 			fl_texts_add(c, &f->evidence, fl_region_format(c->region,
-				"It takes %s to %s from power to its first beat.",
-				fl_time_interval(d->boot_least, least),
-				fl_time_interval(d->boot_most, most)));
+				"Each time it was away for %s%s%s.", one ? "about " : least,
+				one ? "" : " to ", most));
 		tell_absences(c, i, f);
 	}
 }

@@ -51,15 +51,15 @@ bool fl_show_ports(struct fl_case *c)
 
 static const char *who_lost(struct fl_case *c, const struct fl_answer_port *p)
 {
-	const char *times = p->flaps == 1 ? "" : "s";
+	char times[FL_TIMES_TEXT];
 	const char *was = p->link ? "was" : "is down; it was";
 	if (p->own)
 		return fl_region_format(c->region,
-			"The laptop's own link at %s %s lost %u time%s.",
-			p->name, was, p->flaps, times);
-	return fl_region_format(c->region, "The link of %s%s%s %s lost %u time%s.",
+			"The laptop's own link at %s %s lost %s.",
+			p->name, was, fl_times(p->flaps, times));
+	return fl_region_format(c->region, "The link of %s%s%s %s lost %s.",
 		p->name, p->station ? " to " : "", p->station ? p->station : "", was,
-		p->flaps, times);
+		fl_times(p->flaps, times));
 }
 
 /* One loss may be a hand at the plug, more are the lead or the port. */

@@ -126,8 +126,10 @@ struct fl_port_place fl_port_place(struct fl_case *c, const struct fl_port_state
 		return own_place(c, s);
 	struct fl_port_place out = { .place = fl_switch_of(c, s->now.of), .run = FL_NONE };
 	const int in_name = fl_port_number(s->now.name);
+	/* A name without a number in it is no numbered port: the switch itself, or
+	 * a bridge within it. */
 	const int number = in_name ? in_name
-		: s->now.index <= FL_PLAN_PORTS ? (int)s->now.index : 0;
+		: !s->now.name[0] && s->now.index <= FL_PLAN_PORTS ? (int)s->now.index : 0;
 	struct fl_place other;
 	const char *of = out.place.kind == FL_PLACE_NOWHERE ? fl_name_of(c, s->now.of)
 		: fl_plan_place_text(c->plan, out.place, c->region);

@@ -158,6 +158,16 @@ static void add(double sum[FL_RETURNS], const double log_p[FL_RETURNS], double l
 		sum[c] += fmax(log_p[c] - best, least);
 }
 
+/* A daemon that starts joins its group from the link-local address, as a stack
+ * does whose link came, and then asks for its names. Lab: within 0.2 s; twice,
+ * a second apart (RFC 3810 sections 9.1 and 9.11). */
+static bool is_join(const struct fl_presence *p, size_t sign)
+{
+	const fl_time apart = p->sign_at[FL_RETURN_SERVICES_ASKED] - p->sign_at[sign];
+	return sign == FL_RETURN_STACK_LINKED && apart < 2 * FL_SECOND &&
+	       apart > -2 * FL_SECOND;
+}
+
 /* What this mechanism said within the absence and after it; FL_RETURN_SIGNS:
  * nothing that could be counted. */
 static size_t outcome_of(const struct fl_presence *p, const struct fl_dropout *d,
@@ -169,7 +179,7 @@ static size_t outcome_of(const struct fl_presence *p, const struct fl_dropout *d
 		if (signs[s].none)
 			return nothing_counts && p->shown_at[by] &&
 			       p->shown_at[by] <= d->last ? s : FL_RETURN_SIGNS;
-		if (p->sign_at[s] > d->last + LAST_FRAME)
+		if (p->sign_at[s] > d->last + LAST_FRAME && !is_join(p, s))
 			return s;
 	}
 	return FL_RETURN_SIGNS;

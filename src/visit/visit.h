@@ -13,8 +13,8 @@
  * apart from opening, since a thread keeps the rights it was started with;
  * until it is, and without it, what is queued is written in fl_visit_close().
  *
- *     visit = fl_visit_open(folder, FL_VISIT_JOURNAL, sum, &error);
  *     ... every privilege is dropped here ...
+ *     visit = fl_visit_open(folder, FL_VISIT_JOURNAL, sum, &error);
  *     fl_visit_start(visit, &error);
  *     fl_visit_write(visit, &observation); ...
  *     fl_visit_close(visit, &error);

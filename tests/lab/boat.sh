@@ -191,6 +191,98 @@ boat_up() {
 	done
 }
 
+# join_far DEVICE...: these move to a second switch, the upper one, behind the
+# panel's run W9; its ends are u0 at the lower switch and u1 at the upper.
+join_far() {
+	[ -c /dev/net/tun ] || skip "there is no /dev/net/tun"
+	far=$*
+	ip -n switch link add br1 type bridge mcast_snooping 0 \
+		group_fwd_mask 0x4000
+	ip -n switch link set br1 up
+	panel_begin W9,u0,u1
+	ip link set u0 netns switch
+	ip link set u1 netns switch
+	ip -n switch link set u0 master br0 up
+	ip -n switch link set u1 master br1 up
+	for device in $far; do
+		ip -n switch link set "p-$device" master br1
+	done
+}
+
+# switch_speaks: the lower switch has an address, and sends to one that nobody
+# has, so that all hear it.
+switch_speaks() {
+	ip -n switch link set br0 address 02:00:00:00:00:09
+	ip -n switch address add 10.77.0.9/24 dev br0
+	ip -n switch neighbour replace 10.77.0.250 lladdr 02:00:00:00:00:fa \
+		dev br0
+}
+
+# managed: the lower switch is Open vSwitch's, without a kernel's help. Its
+# ports are called port1 and so on; the laptop's tells its name by LLDP; it
+# and the display's are no edges of the spanning tree, or the laptop would hear
+# of no change and the display's would be none. All are counted by sFlow.
+managed() {
+	ip -n switch link delete br0
+	for device in $boat laptop; do
+		new=port$(number_of "$device")
+		ip -n switch link set "p-$device" down name "$new"
+		ip -n switch link property add dev "$new" altname "p-$device"
+		ip -n switch link set "$new" up
+	done
+	laptop_port=port5
+	mkdir switch
+	on switch ovsdb-tool create /run/conf.db \
+		/usr/share/openvswitch/vswitch.ovsschema
+	wait $!
+	on switch ovsdb-server --remote=punix:/run/db.sock \
+		--unixctl=/run/db.ctl --pidfile=/run/db.pid /run/conf.db
+	wait_for_file switch/db.sock
+	in_switch --no-wait init
+	on switch ovs-vswitchd unix:/run/db.sock --unixctl=/run/switch.ctl \
+		--pidfile=/run/switch.pid
+	in_switch add-br br0 -- set bridge br0 datapath_type=netdev \
+		rstp_enable=true other_config:rstp-forward-delay=4 \
+		other_config:rstp-max-age=6 other_config:hwaddr=02:00:00:00:00:09
+	for device in $boat laptop; do
+		in_switch add-port br0 "port$(number_of "$device")"
+	done
+	for port in port4 port5; do
+		in_switch set port $port other_config:rstp-port-auto-edge=false
+	done
+	in_switch set interface port5 lldp:enable=true
+	ip -n switch link set br0 up
+	switch_speaks
+	in_switch -- --id=@s create sflow agent=br0 \
+		'target="10.77.0.250:6343"' sampling=64 polling=2 -- \
+		set bridge br0 sflow=@s >switch/sflow.log
+}
+
+in_switch() {
+	ip netns exec switch ovs-vsctl --db=unix:/run/lab/switch/db.sock "$@"
+}
+
+switch_of() {
+	case " ${far-} " in
+	*" $1 "*) echo "upper switch" ;;
+	*) echo "lower switch" ;;
+	esac
+}
+
+# cut_run RUN TAP TAP, mend_run RUN TAP TAP: a run of the panel is cut through,
+# and whole again; both ends see their link go and come.
+cut_run() {
+	order cut "$1" >/dev/null
+	order carrier "$2" off >/dev/null
+	order carrier "$3" off >/dev/null
+}
+
+mend_run() {
+	order mend "$1" >/dev/null
+	order carrier "$2" on >/dev/null
+	order carrier "$3" on >/dev/null
+}
+
 # pull NAME, plug NAME: a plug at the switch, and back.
 pull() { ip -n switch link set "p-$1" down; }
 plug() { ip -n switch link set "p-$1" up; }
@@ -205,6 +297,21 @@ power_off() {
 	done
 }
 
+# power_on DEVICE: after power_off; everything of it is made anew but its MAC.
+# What it does as it boots is the script's.
+power_on() {
+	ip netns delete "$1"
+	# Its end of the lead goes with it, a moment later.
+	while ip -n switch link show "p-$1" >/dev/null 2>&1; do
+		sleep 0.1
+	done
+	rm -rf "./$1"
+	mkdir "$1"
+	ip netns add "$1"
+	ip -n "$1" link set lo up
+	join "$1"
+}
+
 # on DEVICE COMMAND...: a daemon, as on a machine of that name, until it ends.
 on() {
 	device=$1
@@ -217,6 +324,14 @@ on() {
 		fi
 		cd /
 		exec "$@"' "$device" "$@" >"$device/${1##*/}.log" 2>&1 3>&- &
+}
+
+# stop DEVICE PROGRAM SIGNAL: of all its programs, only this one.
+stop() {
+	for pid in $(ip netns pids "$1"); do
+		grep -qx "$2" "/proc/$pid/comm" 2>/dev/null || continue
+		kill "-$3" "$pid"
+	done
 }
 
 announce_lldp() {
@@ -255,12 +370,13 @@ announce_dhcp() {
 		--pid-file=/run/dnsmasq.pid
 }
 
-# It asks for its address in place of the one it was given.
+# It asks for its address in place of the one it was given, and keeps that of
+# IPv6, or its stack would be mute.
 announce_lease() {
 	printf '%s\n' '#!/bin/sh' '[ "$1" != bound ] ||' \
 		'	ip address add "$ip/24" dev e0' >"$1/lease"
 	chmod +x "$1/lease"
-	ip -n "$1" address flush dev e0
+	ip -4 -n "$1" address flush dev e0
 	on "$1" busybox udhcpc -f -i e0 -s /run/lease -t 10 -T 1 -A 2
 }
 
@@ -270,8 +386,14 @@ announce_talk() {
 		"239.77.0.$number" "500$number" "$2"
 }
 
+# Numbered lines of IEC 61162-450, so that one that is missing shows.
+announce_lines() {
+	on "$1" "$TALKER" e0 "$(mac_of "$1")" "$(address_of "$1")" \
+		239.192.0.3 60003 "$2" 0 lines
+}
+
 # announce DEVICE lldp SECONDS | mdns | ssdp SECONDS | wsd | dhcp | lease |
-# talk MILLISECONDS
+# talk MILLISECONDS | lines MILLISECONDS
 announce() {
 	"announce_$2" "$1" "${3-}"
 }
@@ -286,8 +408,11 @@ plan_of_boat() {
 			"address = $(address_of "$device")" \
 			"feed = $(feed_of "$device")" '' \
 			"[run W$(number_of "$device")]" "from = $device" \
-			"to = lower switch port $(number_of "$device")"
+			"to = $(switch_of "$device") port $(number_of "$device")"
 	done
+	[ -z "${far-}" ] || printf '%s\n' '' '[switch upper switch]' \
+		'ports = 8' 'feed = breaker 10' '' '[run W9]' \
+		'from = upper switch port 8' 'to = lower switch port 8'
 }
 
 # counted NET PORT COUNTER, as /sys has them: rx_packets, tx_packets, ...
@@ -297,7 +422,17 @@ counted() {
 
 # How many frames left the laptop: by its own count, and by the other end's.
 left_laptop() {
-	echo "$(counted laptop e0 tx_packets) $(counted switch p-laptop rx_packets)"
+	echo "$(counted laptop e0 tx_packets) $(counted switch "${laptop_port-p-laptop}" rx_packets)"
+}
+
+# wait_for_file FILE: until it is there.
+wait_for_file() {
+	tries=100
+	until [ -e "$1" ]; do
+		tries=$((tries - 1))
+		[ $tries -gt 0 ] || fail "no $1 within 10 s"
+		sleep 0.1
+	done
 }
 
 # wait_for FILE TEXT SECONDS: until a line of the file holds the text.
@@ -376,6 +511,12 @@ def findings(kind):
 def first():
     top = a["suspects"][0]
     return [top["part"], *top["equals"]]
+def fell(name):
+    return [e for e in a["episodes"] if name in e["fell"]]
+def returned(name):
+    return [max(e["return"], key=e["return"].get) for e in fell(name)]
+def port(words):
+    return next(p for p in a["ports"] if words in p["port"])
 if not eval(sys.argv[2]):
     sys.exit("FAILED: the answer does not hold " + sys.argv[2])
 ' "$1" "$2" || exit 1

@@ -1,20 +1,25 @@
 /* talker.c -- stands in for a device: announces to a group, in a steady beat.
  *
- *     talker PORT MAC ADDRESS GROUP UDP-PORT INTERVAL-MS [COUNT [OCTETS]]
+ *     talker PORT MAC ADDRESS GROUP UDP-PORT INTERVAL-MS
+ *            [COUNT [OCTETS | lines]]
  *
  * Each frame holds a UDP datagram of OCTETS octets (64 unless said): "TALK",
  * its number from 0 as four octets, then octets that count up, so that a
- * changed one shows. Beats are due from the start on: one that came late does
- * not move the next. Without COUNT it goes on until it is ended.
+ * changed one shows; or `lines`, a sentence with a count from 1 to 999 and on
+ * from 1, of a source that is named by the last octet of MAC. Beats are due
+ * from the start on: one that came late does not move the next. Without COUNT,
+ * or with 0, it goes on until it is ended.
  *
  * Source  RFC 894 (frame), RFC 1112 section 6.4 (address of a group), RFC 791
- *         (header), RFC 768 (a sum of 0: none was made)
+ *         (header), RFC 768 (a sum of 0: none was made); IEC 61162-450 clause 7
+ *         (lines; where their count begins anew is from memory)
  * Errors  2: a wrong argument, or the port does not send
  */
 #include <arpa/inet.h>
 #include <errno.h>
 #include <net/if.h>
 #include <netinet/in.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -32,6 +37,7 @@ struct talk {
 	int      socket;
 	uint8_t  frame[DATA + MOST];
 	size_t   octets;                     /* of the datagram         */
+	bool     lines;
 	uint64_t interval, count;            /* ns; 0: without end      */
 };
 
@@ -80,17 +86,37 @@ static void read_address(const char *text, uint8_t *at)
 		give_up("no address", text);
 }
 
+/* Exclusive or of all characters, as these lines have it. */
+static unsigned line_sum(const char *at)
+{
+	unsigned sum = 0;
+	while (*at)
+		sum ^= (uint8_t)*at++;
+	return sum;
+}
+
+static void make_line(struct talk *t, uint64_t i)
+{
+	enum { TOKEN = 6 };                  /* with its NUL            */
+	char block[32];
+	snprintf(block, sizeof block, "s:GP%04u,n:%u", t->frame[11],
+		 (unsigned)(i % 999 + 1));
+	uint8_t *at = t->frame + DATA;
+	memcpy(at, "UdPbC", TOKEN);
+	t->octets = TOKEN + (size_t)snprintf((char *)at + TOKEN, MOST - TOKEN,
+		"\\%s*%02X\\$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,"
+		"230394,003.1,W*6A\r\n", block, line_sum(block));
+}
+
 static void make_frame(struct talk *t, char **argv)
 {
 	uint8_t *f = t->frame;
 	read_mac(argv[2], f + 6);
 	f[IP] = 0x45;
-	put16(f + IP + 2, (unsigned)(28 + t->octets));
 	f[IP + 8] = 1;                       /* stays on the segment    */
 	f[IP + 9] = IPPROTO_UDP;
 	read_address(argv[3], f + IP + 12);
 	read_address(argv[4], f + IP + 16);
-	put16(f + IP + 10, header_sum(f + IP));
 	memcpy(f, (const uint8_t[]){ 0x01, 0x00, 0x5e }, 3);
 	f[3] = f[IP + 17] & 0x7f;
 	f[4] = f[IP + 18];
@@ -98,10 +124,23 @@ static void make_frame(struct talk *t, char **argv)
 	put16(f + 12, ETH_P_IP);
 	put16(f + UDP, (unsigned)atoi(argv[5]));
 	put16(f + UDP + 2, (unsigned)atoi(argv[5]));
-	put16(f + UDP + 4, (unsigned)(8 + t->octets));
 	memcpy(f + DATA, "TALK", 4);
 	for (size_t i = 8; i < t->octets; i++)
 		f[DATA + i] = (uint8_t)i;
+}
+
+/* The datagram of this number, and the headers that tell its length. */
+static void make_datagram(struct talk *t, uint64_t i)
+{
+	uint8_t *f = t->frame;
+	if (t->lines)
+		make_line(t, i);
+	else
+		put_number(f + DATA + 4, (uint32_t)i);
+	put16(f + IP + 2, (unsigned)(28 + t->octets));
+	put16(f + IP + 10, 0);
+	put16(f + IP + 10, header_sum(f + IP));
+	put16(f + UDP + 4, (unsigned)(8 + t->octets));
 }
 
 static void open_port(struct talk *t, const char *port)
@@ -128,7 +167,7 @@ static void talk(struct talk *t)
 			(long)(due % 1000000000),
 		};
 		clock_nanosleep(CLOCK_MONOTONIC, TIMER_ABSTIME, &at, NULL);
-		put_number(t->frame + DATA + 4, (uint32_t)i);
+		make_datagram(t, i);
 		if (send(t->socket, t->frame, DATA + t->octets, 0) < 0 &&
 		    errno != ENETDOWN && errno != ENOBUFS)
 			give_up(strerror(errno), "send");
@@ -139,11 +178,12 @@ int main(int argc, char **argv)
 {
 	if (argc < 7 || argc > 9)
 		give_up("talker PORT MAC ADDRESS GROUP UDP-PORT INTERVAL-MS "
-			"[COUNT [OCTETS]]", "arguments");
+			"[COUNT [OCTETS | lines]]", "arguments");
 	static struct talk t;
 	t.interval = (uint64_t)(strtod(argv[6], NULL) * 1e6);
 	t.count = argc > 7 ? strtoull(argv[7], NULL, 10) : 0;
-	t.octets = argc > 8 ? strtoul(argv[8], NULL, 10) : 64;
+	t.lines = argc > 8 && strcmp(argv[8], "lines") == 0;
+	t.octets = argc > 8 && !t.lines ? strtoul(argv[8], NULL, 10) : 64;
 	if (t.octets < LEAST || t.octets > MOST)
 		give_up("not from 18 to 1472 octets", argv[8]);
 	make_frame(&t, argv);
