@@ -229,6 +229,17 @@ foreach(columns 60 72 200 nonsense)
 endforeach()
 unset(ENV{COLUMNS})
 
+# Nothing of the command line moves the cursor of a terminal.
+string(ASCII 27 escape)
+foreach(arguments "${escape}cxyz" "read;${escape}cxyz.pcap" "read;--plan;${escape}cxyz;${good}"
+    "read;--${escape}cxyz")
+  execute_process(COMMAND ${FAIRLEAD} ${arguments} ERROR_VARIABLE errors OUTPUT_QUIET)
+  string(FIND "${errors}" "${escape}" at)
+  if(NOT at EQUAL -1 OR NOT errors MATCHES "cxyz")
+    message(SEND_ERROR "an escape goes out raw, or nothing is said: ${errors}")
+  endif()
+endforeach()
+
 # What the call is wrong in is said before any port is looked at.
 call(2 "" "give one of them" listen --json --lines)
 

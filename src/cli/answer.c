@@ -79,9 +79,16 @@ enum fl_exit fl_put_answer(struct fl_judging *j, const char *command, const char
 					    : FL_EXIT_SILENT;
 }
 
+static void say(const char *sentence)
+{
+	fputs("fairlead: ", stderr);
+	fl_put_clean(stderr, sentence);
+	fputc('\n', stderr);
+}
+
 void fl_say_warnings(const struct fl_judging *j)
 {
 	const struct fl_texts w = fl_judge_warnings(j);
 	for (size_t i = 0; i < w.n; i++)
-		fprintf(stderr, "fairlead: %s\n", w.at[i]);
+		say(w.at[i]);
 }

@@ -40,7 +40,9 @@ static enum fl_exit run(int argc, char **argv)
 		puts("fairlead " FAIRLEAD_VERSION);
 		return FL_EXIT_WELL;
 	}
-	fprintf(stderr, "fairlead: no command \"%s\"; fairlead --help lists them\n", argv[1]);
+	fputs("fairlead: no command \"", stderr);
+	fl_put_clean(stderr, argv[1]);
+	fputs("\"; fairlead --help lists them\n", stderr);
 	(void)argc;
 	return FL_EXIT_USAGE;
 }

@@ -36,8 +36,9 @@ static int find(const struct fl_command *command, const char *word, size_t n)
 static bool refuse(const struct fl_command *command, enum fl_exit *status,
 		   const char *what, const char *word)
 {
-	fprintf(stderr, "fairlead %s: %s %s; fairlead %s --help lists the options\n",
-		command->name, what, word, command->name);
+	fprintf(stderr, "fairlead %s: %s ", command->name, what);
+	fl_put_clean(stderr, word);
+	fprintf(stderr, "; fairlead %s --help lists the options\n", command->name);
 	*status = FL_EXIT_USAGE;
 	return false;
 }
@@ -107,14 +108,15 @@ void fl_say_faults(const char *path, const struct fl_plan_faults *faults)
 {
 	for (size_t i = 0; i < faults->n; i++) {
 		const struct fl_plan_fault *f = &faults->at[i];
+		fl_put_clean(stderr, path);
 		if (f->line)
-			fprintf(stderr, "%s:%d:%d: %s; %s\n", path, f->line, f->column,
-				f->text, f->remedy);
-		else
-			fprintf(stderr, "%s: %s; %s\n", path, f->text, f->remedy);
+			fprintf(stderr, ":%d:%d", f->line, f->column);
+		fprintf(stderr, ": %s; %s\n", f->text, f->remedy);
 	}
-	if (faults->more)
-		fprintf(stderr, "%s: and more faults after these\n", path);
+	if (faults->more) {
+		fl_put_clean(stderr, path);
+		fputs(": and more faults after these\n", stderr);
+	}
 }
 
 /* write(2): EPIPE of a pipe, EIO of a terminal that was hung up. */
