@@ -55,6 +55,7 @@ struct fl_ledger {
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
 	struct fl_act acts[FL_LEDGER_ACTS];    size_t act_count;
 	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
+	struct fl_table wanted;        size_t wanted_hand;
 	struct fl_table losses;        size_t loss_hand;
 	struct fl_minute *minutes;       /* a ring, oldest first             */
 	size_t   minute_first, minute_count;
@@ -161,6 +162,8 @@ struct fl_port_state *fl_ports_of(struct fl_ledger *, uint16_t ear);
 void fl_ports_heard(struct fl_ledger *, uint16_t ear, fl_time t);
 /* network.c */
 void fl_network_said(struct fl_ledger *, const struct fl_observation *);
+/* groups.c */
+void fl_groups_wanted(struct fl_ledger *, const struct fl_observation *);
 /* said.c */
 void fl_said_who(struct fl_ledger *, const struct fl_observation *);
 void fl_said_sign(struct fl_ledger *, const struct fl_observation *);

@@ -31,7 +31,10 @@ struct fl_ledger *fl_ledger_new(void)
 			  sizeof(struct fl_claimed)) &&
 	    fl_table_init(&l->servers, FL_LEDGER_SERVERS,
 			  sizeof(struct fl_ip) + sizeof(uint32_t),
-			  sizeof(struct fl_server)))
+			  sizeof(struct fl_server)) &&
+	    fl_table_init(&l->wanted, FL_LEDGER_WANTED,
+			  sizeof(struct fl_ip) + sizeof(struct fl_mac),
+			  sizeof(struct fl_wanted)))
 		return l;
 	fl_ledger_free(l);
 	return NULL;
@@ -43,7 +46,7 @@ void fl_ledger_free(struct fl_ledger *l)
 		return;
 	struct fl_table *const tables[] = {
 		&l->stations, &l->presences, &l->cadences, &l->claims,
-		&l->servers,
+		&l->servers, &l->wanted,
 	};
 	for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++)
 		fl_table_close(tables[i]);

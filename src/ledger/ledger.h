@@ -22,7 +22,7 @@
 enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
-	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
+	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64, FL_LEDGER_WANTED = 512,
 	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_DEAF = 4096,
 	FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
 	FL_LEDGER_LOSSES = 8192,         /* hours of presences               */
@@ -217,6 +217,14 @@ struct fl_server {
 	fl_time  first, last;
 };
 
+/* A group and a station that wants it; not of those that fl_group_is_ordinary(). */
+struct fl_wanted {
+	struct fl_ip  group;
+	struct fl_mac by;
+	bool     left;                   /* it said so last                  */
+	fl_time  first, last;            /* it said that it wants it         */
+};
+
 /* A port of the listening host, over all that was told of it. */
 struct fl_port_state {
 	uint16_t ear;
@@ -315,6 +323,7 @@ const struct fl_cadence   *fl_ledger_cadences(const struct fl_ledger *, size_t *
 const struct fl_dropout   *fl_ledger_dropouts(const struct fl_ledger *, size_t *n);
 const struct fl_claimed   *fl_ledger_claims(const struct fl_ledger *, size_t *n);
 const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n);
+const struct fl_wanted     *fl_ledger_wanted(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *, size_t *n);
 const struct fl_network_state *fl_ledger_network(const struct fl_ledger *);
@@ -328,6 +337,13 @@ const struct fl_cadence *fl_ledger_best_cadence(const struct fl_ledger *,
 						struct fl_mac mac);
 const struct fl_station *fl_ledger_find(const struct fl_ledger *,
 					struct fl_mac mac);
+/* True if stations want this group as a matter of course, whether anybody sends
+ * to it or not: of the link, or for discovery, clocks and the like. */
+bool fl_group_is_ordinary(struct fl_ip group);
+/* The stream to this group, or to one of the same MAC address, that was heard
+ * last; NULL: none ever. */
+const struct fl_cadence *fl_ledger_group_sender(const struct fl_ledger *,
+						struct fl_ip group);
 /* Interval of a cadence as a person sees it: between frames where it is
  * fast, else between beats. 0: not known. */
 fl_time fl_cadence_interval(const struct fl_cadence *cadence);
