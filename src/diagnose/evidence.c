@@ -1,4 +1,6 @@
-#include "diagnose/evidence.h"
+/* evidence.c -- ln P(evidence | one fault or two): standing states here,
+ * episodes in chance_of_episodes.c, loss in chance_of_loss.c. */
+#include "diagnose/scale.h"
 
 #include "diagnose/numbers.h"
 
@@ -16,170 +18,167 @@ double fl_log_add(double a, double b)
 	return low == -INFINITY ? high : high + log1p(exp(low - high));
 }
 
-/* The standing state: ln P(heard or never heard), device by device; a fault
- * hides what is behind it with probability `hides`. */
-static double standing(const struct fl_evidence *e, const struct fl_devices *behind,
-		       double hides)
+double fl_log_mean(const double *at, size_t n)
 {
-	double sum = 0;
-	for (size_t i = 0; i < e->devices; i++) {
-		const double through = fl_devices_has(behind, i) ? 1 - hides : 1;
-		const double heard = (1 - FL_LEAK) * (1 - e->unheard[i]) * through;
-		if (e->seen[i] == FL_SEEN_HEARD)
-			sum += log(heard);
-		else if (e->seen[i] == FL_SEEN_NEVER)
-			sum += log(1 - heard);
-	}
-	return sum;
-}
-
-/* ln sum of P(way back | share) L(way back), of one of the fallen. */
-static double came_back(const struct fl_back *back, const double share[FL_RETURNS])
-{
-	double sum = 0;
-	for (size_t r = 0; r < FL_RETURNS; r++)
-		sum += share[r] * exp(back->log[r]);
-	return log(sum);
-}
-
-/* The same of all of the fallen; NULL: each may have a cause of its own. */
-static double all_came_back(const struct fl_episode *g, const struct fl_hidden *hidden)
-{
-	static const double touched[FL_TOUCHES][FL_RETURNS] = {
-#define BACK(touch, ...) [FL_TOUCH_##touch] = { __VA_ARGS__ },
-		FL_BACK_ROWS(BACK)
-#undef BACK
-	};
-	static const double by_chance[FL_RETURNS] = FL_BACK_BY_CHANCE;
-	double sum = 0;
-	for (size_t i = 0; i < g->back_count; i++) {
-		const struct fl_back *b = &g->backs[i];
-		const bool behind = hidden && fl_devices_has(&hidden->behind, b->device);
-		sum += came_back(b, behind ? touched[hidden->touch[b->device]] : by_chance);
-	}
-	return sum;
-}
-
-/* ln pi: the fallen and those who stayed, and how they came back, if this fault
- * was the cause of the episode. */
-static double fits(const struct fl_evidence *e, const struct fl_episode *g,
-		   const struct fl_hidden *hidden)
-{
-	double sum = all_came_back(g, hidden);
-	for (size_t i = 0; i < e->devices; i++) {
-		const double fell = fl_devices_has(&hidden->behind, i) ? FL_FELL_BEHIND
-							      : FL_FELL_ELSEWHERE;
-		if (fl_devices_has(&g->fell, i))
-			sum += log(fell);
-		else if (fl_devices_has(&g->stayed, i))
-			sum += log(1 - fell);
-	}
-	return sum;
-}
-
-/* ln pi_0: somebody switched one device off, any of them; that several fell
- * at once by chance is as rare as each further one. */
-static double fits_background(const struct fl_evidence *e, const struct fl_episode *g)
-{
-	double fallen = 0;
-	for (size_t i = 0; i < e->devices; i++)
-		fallen += fl_devices_has(&g->fell, i);
-	return -log((double)e->devices) + (fallen - 1) * log(FL_FELL_ELSEWHERE) +
-	       all_came_back(g, NULL);
-}
-
-static double episodes_of(const struct fl_evidence *e)
-{
-	double n = 0;
-	for (size_t i = 0; i < e->episode_count; i++)
-		n += e->episodes[i].count;
-	return n;
-}
-
-/* ln of the Poisson chance of n background episodes. */
-static double background_log(const struct fl_evidence *e, double n)
-{
-	const double mean = e->background * (double)e->devices * e->hours;
-	return n * log(fmax(mean, 1e-12)) - mean - lgamma(n + 1);
-}
-
-/* ln of the negative binomial chance of n episodes of an unsteady part. */
-static double unsteady_log(const struct fl_evidence *e, double n)
-{
-	const double shape = FL_UNSTEADY_SHAPE;
-	const double mean = FL_UNSTEADY_RATE * e->hours;
-	return lgamma(n + shape) - lgamma(shape) - lgamma(n + 1) +
-	       shape * log(shape / (shape + mean)) +
-	       n * log(fmax(mean / (shape + mean), 1e-12));
-}
-
-/* m sum over groups of (n_g / n) ln(w_0 pi_0 + w pi): like episodes count as
- * at most ten. `except` (or NULL) is explained elsewhere. */
-static double shares_log(const struct fl_evidence *e, const struct fl_hidden *hidden,
-			 double w, const struct fl_episode *except)
-{
-	double n = 0, sum = 0;
-	for (size_t i = 0; i < e->episode_count; i++) {
-		const struct fl_episode *g = &e->episodes[i];
-		if (g == except)
-			continue;
-		const double chance = log1p(-w) + fits_background(e, g);
-		const double fault = w > 0 ? log(w) + fits(e, g, hidden) : -INFINITY;
-		n += g->count;
-		sum += g->count * fl_log_add(chance, fault);
-	}
-	return n > 0 ? sum / (1 + FL_LIKE_EPISODES * (n - 1)) : 0;
-}
-
-static double unsteady(const struct fl_evidence *e, const struct fl_hidden *hidden)
-{
-	static const double shares[] = { 0.5, 0.8, 0.95, 0.99 };
 	double sum = -INFINITY;
-	for (size_t i = 0; i < 4; i++)
-		sum = fl_log_add(sum, shares_log(e, hidden, shares[i], NULL) - log(4));
-	return standing(e, &hidden->behind, FL_HIDES_UNSTEADY) +
-	       unsteady_log(e, episodes_of(e)) + sum;
+	for (size_t i = 0; i < n; i++)
+		sum = fl_log_add(sum, at[i]);
+	return sum - log((double)n);
 }
 
-/* Dead all along, or died while we listened: then one episode, open at the
- * end, is its own, and those behind it had been heard before. */
-static double dead(const struct fl_evidence *e, const struct fl_hidden *hidden)
+/* ---- the standing state ---- */
+
+static const double hides[FL_SCALE_MODES] = {
+	[FL_DEAD] = FL_HIDES_DEAD, [FL_UNSTEADY] = FL_HIDES_UNSTEADY,
+	[FL_DROPS] = FL_HIDES_DROPS, [FL_DIED] = 0,
+};
+
+/* ln P(this device seen as it was), if so much gets through to us. */
+static double seen_log(const struct fl_evidence *e, size_t device, double through)
 {
-	static const struct fl_devices nobody;
-	const double n = episodes_of(e);
-	const double all_along = log1p(-FL_DIED_NOW) +
-		standing(e, &hidden->behind, FL_HIDES_DEAD) +
-		background_log(e, n) + shares_log(e, hidden, 0, NULL);
-	double now = -INFINITY;
-	for (size_t i = 0; i < e->episode_count; i++) {
-		const struct fl_episode *g = &e->episodes[i];
-		if (!g->open)
-			continue;
-		now = fl_log_add(now, log(FL_DIED_NOW) + standing(e, &nobody, 0) +
-			fits(e, g, hidden) + background_log(e, n - g->count) +
-			shares_log(e, hidden, 0, g));
+	const double heard = (1 - FL_LEAK) * (1 - e->unheard[device]) * through;
+	return e->seen[device] == FL_SEEN_HEARD ? log(heard)
+	     : e->seen[device] == FL_SEEN_NEVER ? log(1 - heard) : 0;
+}
+
+/* The noisy-OR: what is heard takes each fault by itself, only what was never
+ * heard knows whether there are two. */
+static bool scale_standing(struct fl_scale *s)
+{
+	const struct fl_evidence *e = s->e;
+	s->one = fl_region_array(s->region, e->devices + 1, sizeof *s->one);
+	s->two = fl_region_array(s->region, e->devices + 1, sizeof *s->two);
+	if (!s->one || !s->two)
+		return false;
+	for (size_t i = 0; i < e->devices; i++) {
+		const double alone = seen_log(e, i, 1);
+		s->stands += alone;
+		if (e->seen[i] == FL_SEEN_NEVER)
+			fl_devices_add(&s->never, i);
+		for (size_t m = 0; m < FL_SCALE_MODES; m++)
+			s->one[i][m] = seen_log(e, i, 1 - hides[m]) - alone;
+		for (size_t m = 0; m < FL_SCALE_MODES; m++)
+			for (size_t k = 0; k < FL_SCALE_MODES; k++)
+				s->two[i][m][k] = seen_log(e, i,
+					(1 - hides[m]) * (1 - hides[k])) - alone -
+					s->one[i][m] - s->one[i][k];
 	}
-	return fl_log_add(all_along, now);
+	return true;
 }
 
-double fl_explains(const struct fl_evidence *e, const struct fl_hidden *hidden,
-		   enum fl_mode mode)
+static double standing(const struct fl_scale *s, const struct fl_column *const *columns,
+		       const int *modes, size_t n)
 {
-	if (mode == FL_DEAD)
-		return dead(e, hidden);
-	if (mode == FL_UNSTEADY)
-		return unsteady(e, hidden);
-	return standing(e, &hidden->behind, FL_HIDES_DROPS) +
-	       background_log(e, episodes_of(e)) + shares_log(e, hidden, 0, NULL);
+	double sum = s->stands;
+	for (size_t i = 0; i < n; i++)
+		sum += columns[i]->stands[modes[i]];
+	for (size_t w = 0; n == 2 && w < FL_EVIDENCE_WORDS; w++) {
+		uint64_t bits = s->never.bits[w] & columns[0]->hidden->behind.bits[w] &
+				columns[1]->hidden->behind.bits[w];
+		for (size_t d = w * 64; bits; d++, bits >>= 1)
+			if (bits & 1)
+				sum += s->two[d][modes[0]][modes[1]];
+	}
+	return sum;
 }
 
-double fl_explains_other(const struct fl_evidence *e)
+struct fl_scale *fl_scale_new(const struct fl_evidence *e, struct fl_region *region)
 {
-	static const struct fl_hidden nobody;
+	struct fl_scale *s = fl_region_take(region, sizeof *s);
+	if (!s)
+		return NULL;
+	s->e = e;
+	s->region = region;
+	return scale_standing(s) && fl_episodes_scale(s) && fl_loss_scale(s) ? s : NULL;
+}
+
+struct fl_column *fl_column_new(const struct fl_scale *s, const struct fl_hidden *hidden)
+{
+	struct fl_column *c = fl_region_take(s->region, sizeof *c);
+	if (!c)
+		return NULL;
+	c->hidden = hidden;
+	for (size_t i = 0; i < s->e->devices; i++)
+		for (size_t m = 0; m < FL_SCALE_MODES; m++)
+			if (fl_devices_has(&hidden->behind, i))
+				c->stands[m] += s->one[i][m];
+	fl_loss_column(s, c);
+	return fl_episodes_column(s, c) ? c : NULL;
+}
+
+/* ---- hypotheses ---- */
+
+/* One reading of a hypothesis: of the dead parts, own[i] is the episode with
+ * which it died while we listened, -1: dead all along. */
+static double reading(const struct fl_scale *s, const struct fl_fault *faults, size_t n,
+		      const int own[2], bool at_most)
+{
+	const struct fl_column *columns[2], *unsteady[2], *drops[2];
+	int modes[2];
+	size_t unsteady_n = 0, drops_n = 0;
 	double sum = 0;
-	for (size_t i = 0; i < e->devices; i++)
-		if (e->seen[i] != FL_SEEN_NOTHING)
-			sum += log(e->seen[i] == FL_SEEN_NEVER ? FL_OTHER_HIDES
-							       : FL_OTHER_SHOWS);
-	return sum + unsteady_log(e, episodes_of(e)) + shares_log(e, &nobody, 0, NULL);
+	for (size_t i = 0; i < n; i++) {
+		columns[i] = faults[i].column;
+		modes[i] = own[i] >= 0 ? FL_DIED : (int)faults[i].mode;
+		if (own[i] >= 0)
+			sum += columns[i]->fits[own[i]];
+		if (faults[i].mode == FL_DEAD)
+			sum += own[i] >= 0 ? log(FL_DIED_NOW) : log1p(-FL_DIED_NOW);
+		if (faults[i].mode == FL_UNSTEADY)
+			unsteady[unsteady_n++] = columns[i];
+		if (faults[i].mode == FL_DROPS)
+			drops[drops_n++] = columns[i];
+	}
+	return sum + standing(s, columns, modes, n) + fl_loss_log(s, drops, drops_n) +
+	       (at_most && unsteady_n == 2 ? fl_episodes_at_most(s, unsteady)
+					   : fl_episodes_log(s, unsteady, unsteady_n, own));
+}
+
+static bool may_have_died_in(const struct fl_scale *s, const struct fl_fault *fault,
+			     int episode)
+{
+	return episode < 0 || (fault->mode == FL_DEAD && s->e->episodes[episode].open);
+}
+
+/* All readings: each dead part was so all along, or died as an episode that is
+ * open at the end; an episode has one cause, so never the same for two. */
+static double explains(const struct fl_scale *s, const struct fl_fault *faults, size_t n,
+		       bool at_most)
+{
+	const int none = -1;
+	const int last[2] = {
+		n > 0 && faults[0].mode == FL_DEAD ? (int)s->e->episode_count : 0,
+		n > 1 && faults[1].mode == FL_DEAD ? (int)s->e->episode_count : 0,
+	};
+	double sum = -INFINITY;
+	for (int a = none; a < last[0]; a++) {
+		if (n > 0 && !may_have_died_in(s, &faults[0], a))
+			continue;
+		for (int b = none; b < last[1]; b++)
+			if ((b != a || b == none) &&
+			    (n < 2 || may_have_died_in(s, &faults[1], b)))
+				sum = fl_log_add(sum, reading(s, faults, n,
+						 (const int[2]){ a, b }, at_most));
+	}
+	return sum;
+}
+
+double fl_explains(const struct fl_scale *s, const struct fl_fault *faults, size_t n)
+{
+	return explains(s, faults, n, false);
+}
+
+double fl_explains_at_most(const struct fl_scale *s, const struct fl_fault faults[2])
+{
+	return explains(s, faults, 2, true);
+}
+
+double fl_explains_other(const struct fl_scale *s)
+{
+	double sum = 0;
+	for (size_t i = 0; i < s->e->devices; i++)
+		if (s->e->seen[i] != FL_SEEN_NOTHING)
+			sum += log(s->e->seen[i] == FL_SEEN_NEVER ? FL_OTHER_HIDES
+								  : FL_OTHER_SHOWS);
+	return sum + fl_episodes_other(s) + fl_loss_log(s, NULL, 0);
 }

@@ -1,15 +1,20 @@
-/* evidence.h -- what was seen, as plain values, and how well a single fault
- * explains it.
+/* evidence.h -- what was seen, as plain values, and how well one fault
+ * or two explain it.
+ *
+ * Standing states go by a noisy-OR. Of episodes each has one cause: the faults
+ * and chance have shares of them, averaged over a grid of shares.
  *
  * Source  Pearl 1988 and Henrion (noisy-OR with a leak); numbers.h
  * Shapes  bit sets over devices, FL_EVIDENCE_WORDS words each
  * Units   natural logarithms of likelihoods; hours
  * Ceiling FL_PLAN_DEVICES devices, FL_EVIDENCE_EPISODES episodes: like ones
  *         are one row with a count, so that more add little
+ * Owns    scale and columns lie in the region given
  */
 #ifndef FL_DIAGNOSE_EVIDENCE_H
 #define FL_DIAGNOSE_EVIDENCE_H
 
+#include "base/region.h"
 #include "ledger/ledger.h"
 #include "plan/plan.h"
 
@@ -69,6 +74,8 @@ struct fl_evidence {
 	struct fl_episode episodes[FL_EVIDENCE_EPISODES];
 	size_t episode_count;
 	double hours, background;    /* episodes a device-hour               */
+	/* Frames counted and missing of each device; both 0: not known.     */
+	uint64_t received[FL_PLAN_DEVICES], missed[FL_PLAN_DEVICES];
 };
 
 enum fl_mode { FL_DEAD, FL_UNSTEADY, FL_DROPS, FL_MODES };
@@ -79,11 +86,25 @@ struct fl_hidden {
 	uint8_t touch[FL_PLAN_DEVICES];   /* enum fl_touch                  */
 };
 
-/* ln P(evidence | this one fault). No fault: nobody hidden and FL_DROPS. */
-double fl_explains(const struct fl_evidence *e, const struct fl_hidden *hidden,
-		   enum fl_mode mode);
+/* One or two parts at fault, each in a mode. */
+struct fl_fault {
+	const struct fl_column *column;
+	enum fl_mode mode;
+};
+
+/* The evidence made ready; NULL: the region is full. It keeps `e`. */
+struct fl_scale *fl_scale_new(const struct fl_evidence *e, struct fl_region *region);
+/* A part against the evidence, made ready once for all hypotheses that hold
+ * it or one with the same `hidden`; it keeps `hidden`. */
+struct fl_column *fl_column_new(const struct fl_scale *scale,
+				const struct fl_hidden *hidden);
+/* ln P(evidence | these n faults and no other); n is 0, 1 or 2. */
+double fl_explains(const struct fl_scale *scale, const struct fl_fault *faults, size_t n);
+/* At least that of two, and soon known: of two unsteady parts each episode is
+ * given to the one that it fits better. */
+double fl_explains_at_most(const struct fl_scale *scale, const struct fl_fault faults[2]);
 /* ln P(evidence | a cause that is in no plan). */
-double fl_explains_other(const struct fl_evidence *e);
+double fl_explains_other(const struct fl_scale *scale);
 /* ln(exp a + exp b) without overflow. */
 double fl_log_add(double a, double b);
 

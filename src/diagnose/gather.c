@@ -119,8 +119,21 @@ static void see_devices(const struct fl_case *c, struct fl_evidence *e)
 	}
 }
 
+/* As counted for the answer. */
+static void see_losses(const struct fl_case *c, struct fl_evidence *e)
+{
+	for (size_t i = 0; i < c->answer->device_count && i < e->devices; i++) {
+		const struct fl_answer_loss *loss = &c->answer->devices[i].loss;
+		if (!loss->known || e->seen[i] == FL_SEEN_NOTHING)
+			continue;
+		e->received[i] = loss->received;
+		e->missed[i] = loss->missed;
+	}
+}
+
 bool fl_gather(struct fl_case *c, struct fl_evidence *e)
 {
 	see_devices(c, e);
+	see_losses(c, e);
 	return gather_episodes(c, e);
 }

@@ -38,6 +38,21 @@
 #define FL_OTHER_HIDES    0.3     /* a cause in no plan hides a device       */
 #define FL_OTHER_SHOWS    0.9     /* ... and leaves one alone                */
 
+/* The episodes' shares of an unsteady part alone, and of the first of two where
+ * chance has FL_CHANCE_OF_TWO; each as likely. Judgement. */
+#define FL_SHARES_ALONE { .5, .8, .95, .99 }
+#define FL_SHARES_OF_TWO { .1, .3, .5, .7, .9 }
+#define FL_CHANCE_OF_TWO 0.02
+
+/* Share of frames missing: beta-binomial. All devices have one mean in common,
+ * any of these, a + b as given: at most 10 000, and so that ways of one run and
+ * of three, or bursts, do not part them; behind a part that drops frames they
+ * have another one. Judgement. */
+#define FL_LOST_BACKGROUND { 3e-5, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2 }
+#define FL_LOST_SPREADS { 10000, 10000, 6667, 2000, 667, 200 }
+#define FL_LOST_DROPS { 5.6e-4, 1.38e-3, 3.38e-3, 8.3e-3, .0203, .0499, .1222, .3 }
+#define FL_LOST_DROPS_SPREAD 12.0
+
 /* How a device comes back from a fault: rebooted, its own link, unaware, its
  * software anew, paused by itself. BACK(how the fault touches it, ...) */
 #define FL_BACK_ROWS(BACK)                                                    \

@@ -1,14 +1,13 @@
-/* suspects.c -- every single fault of the graph weighed against the evidence.
+/* suspects.c -- the parts of the graph, weighed and shown.
  *
  * Parts with the same devices behind them sound the same: they are one group,
  * split by the odds alone, and shown as equals.
  */
 #include "diagnose/inner.h"
 
-#include "diagnose/evidence.h"
 #include "diagnose/numbers.h"
+#include "diagnose/weigh.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -30,18 +29,19 @@ static const struct odds table[] = {
 
 struct weighed {
 	const struct fl_part *part;
-	struct fl_hidden hidden, sounds;   /* sounds: as an ear tells them apart */
-	double log;                  /* odds times likelihood, all its modes */
+	struct fl_hidden sounds;     /* as an ear tells them apart           */
+	const struct fl_candidate *as;
 	double p;
-	int group;
+	int group;                   /* the likeliest is 0                   */
 };
 
 struct weighing {
 	struct fl_case *c;
 	struct fl_evidence e;
+	struct fl_candidate *candidates;
 	struct weighed *parts;
 	size_t n;
-	double none, other, total;   /* ln                                   */
+	struct fl_posterior *out;
 };
 
 static void add_odds(struct odds *sum, enum odds_row row, double times)
@@ -87,18 +87,16 @@ static struct fl_devices behind_of(const struct weighing *w, size_t part)
 	return set;
 }
 
-static double weigh(const struct weighing *w, const struct weighed *p)
+/* The odds of a part in one mode, in thousandths: what is known of this very
+ * part beside the evidence multiplies them here. */
+static double odds_in(const struct weighing *w, const struct fl_part *part,
+		      enum fl_mode mode)
 {
-	const struct odds odds = odds_of(w->c->plan, p->part);
-	if (p->part->kind == FL_PART_SETTINGS)
-		return log(odds.mode[FL_DEAD] * FL_SILENT_SETTING) +
-		       fl_explains(&w->e, &p->hidden, FL_DROPS);
-	double sum = -INFINITY;
-	for (int m = 0; m < FL_MODES; m++)
-		if (odds.mode[m] > 0)
-			sum = fl_log_add(sum, log(odds.mode[m]) +
-				fl_explains(&w->e, &p->hidden, (enum fl_mode)m));
-	return sum;
+	const struct odds odds = odds_of(w->c->plan, part);
+	/* Set up wrong, and no sign of it seen: it hides nobody. */
+	if (part->kind == FL_PART_SETTINGS)
+		return mode == FL_DROPS ? odds.mode[FL_DEAD] * FL_SILENT_SETTING : 0;
+	return odds.mode[mode];
 }
 
 /* Those who came back from something, so that it matters what touched them. */
@@ -111,33 +109,26 @@ static struct fl_devices came_back(const struct fl_evidence *e)
 	return set;
 }
 
-static bool weigh_all(struct weighing *w)
+static void make_candidate(struct weighing *w, size_t i, const struct fl_devices *back)
 {
-	static const struct fl_hidden nobody;
-	const struct fl_graph *graph = w->c->graph;
-	const struct fl_devices back = came_back(&w->e);
-	w->parts = fl_region_array(w->c->region, graph->part_count + 1, sizeof *w->parts);
-	if (!w->parts)
-		return false;
-	w->none = log(FL_ODDS_NONE) + fl_explains(&w->e, &nobody, FL_DROPS);
-	w->other = log(FL_ODDS_OTHER) + fl_explains_other(&w->e);
-	w->total = fl_log_add(w->none, w->other);
-	for (size_t i = 0; i < graph->part_count; i++) {
-		struct weighed *p = &w->parts[w->n++];
-		p->part = &graph->parts[i];
-		p->hidden.behind = behind_of(w, i);
-		fl_touch(w->c, p->part, &back, &p->hidden);
-		p->sounds = p->hidden;
-		/* A restart sounds the same, whoever took the power away. */
-		for (size_t d = 0; d < FL_PLAN_DEVICES; d++)
-			if (p->sounds.touch[d] == FL_TOUCH_ITSELF)
-				p->sounds.touch[d] = FL_TOUCH_POWER;
-		p->log = weigh(w, p);
-		w->total = fl_log_add(w->total, p->log);
-	}
-	for (size_t i = 0; i < w->n; i++)
-		w->parts[i].p = exp(w->parts[i].log - w->total);
-	return true;
+	struct weighed *p = &w->parts[i];
+	struct fl_candidate *as = &w->candidates[i];
+	p->part = &w->c->graph->parts[i];
+	p->as = as;
+	as->hidden.behind = behind_of(w, i);
+	fl_touch(w->c, p->part, back, &as->hidden);
+	p->sounds = as->hidden;
+	/* A restart sounds the same, whoever took the power away. */
+	for (size_t d = 0; d < FL_PLAN_DEVICES; d++)
+		if (p->sounds.touch[d] == FL_TOUCH_ITSELF)
+			p->sounds.touch[d] = FL_TOUCH_POWER;
+	for (int m = 0; m < FL_MODES; m++)
+		as->odds[m] = odds_in(w, p->part, (enum fl_mode)m);
+	/* They hide the same, and whoever came back came back from both alike. */
+	as->group = (int)i;
+	for (size_t k = 0; k < i; k++)
+		if (memcmp(&w->parts[k].sounds, &p->sounds, sizeof p->sounds) == 0)
+			as->group = w->candidates[k].group;
 }
 
 static int by_chance(const void *a, const void *b)
@@ -148,43 +139,37 @@ static int by_chance(const void *a, const void *b)
 	return x->part < y->part ? -1 : x->part > y->part;
 }
 
-/* They hide the same, and whoever came back came back from both alike. */
-static bool is_equal(const struct weighed *a, const struct weighed *b)
+/* Equals get one number, counted from the likeliest group. */
+static void number_groups(struct weighing *w)
 {
-	return memcmp(&a->sounds, &b->sounds, sizeof a->sounds) == 0;
+	for (size_t i = 0; i < w->n; i++) {
+		struct weighed *p = &w->parts[i];
+		const int own = p->as->group;
+		for (size_t g = 0; g < w->n; g++)
+			p->group += w->candidates[g].group == (int)g && (
+				w->out->group[g] > w->out->group[own] ||
+				((int)g < own && w->out->group[g] >= w->out->group[own]));
+	}
 }
 
-/* Equals get one number; groups are numbered by their summed chance. */
-static void group(struct weighing *w)
+static bool weigh_all(struct weighing *w)
 {
-	int next = 0;
+	const struct fl_devices back = came_back(&w->e);
+	w->n = w->c->graph->part_count;
+	w->parts = fl_region_array(w->c->region, w->n + 1, sizeof *w->parts);
+	w->candidates = fl_region_array(w->c->region, w->n + 1, sizeof *w->candidates);
+	if (!w->parts || !w->candidates)
+		return false;
 	for (size_t i = 0; i < w->n; i++)
-		w->parts[i].group = -1;
-	for (;;) {
-		size_t best = w->n;
-		double most = -1;
-		for (size_t i = 0; i < w->n; i++) {
-			if (w->parts[i].group >= 0)
-				continue;
-			double sum = 0;
-			for (size_t k = 0; k < w->n; k++)
-				if (w->parts[k].group < 0 &&
-				    is_equal(&w->parts[k], &w->parts[i]))
-					sum += w->parts[k].p;
-			if (sum > most) {
-				most = sum;
-				best = i;
-			}
-		}
-		if (best == w->n)
-			return;
-		for (size_t k = 0; k < w->n; k++)
-			if (w->parts[k].group < 0 && k != best &&
-			    is_equal(&w->parts[k], &w->parts[best]))
-				w->parts[k].group = next;
-		w->parts[best].group = next;
-		next++;
-	}
+		make_candidate(w, i, &back);
+	w->out = fl_weigh(&w->e, w->candidates, w->n, true, w->c->region);
+	if (!w->out)
+		return false;
+	for (size_t i = 0; i < w->n; i++)
+		w->parts[i].p = w->out->part[i];
+	number_groups(w);
+	qsort(w->parts, w->n, sizeof *w->parts, by_chance);
+	return true;
 }
 
 /* ---- what is shown ---- */
@@ -221,7 +206,7 @@ static void explain(const struct weighing *w, const struct weighed *p,
 	const char *away[FL_PLAN_DEVICES], *here[FL_PLAN_DEVICES];
 	size_t n_away = 0, n_here = 0;
 	for (size_t i = 0; i < w->e.devices; i++) {
-		if (!fl_devices_has(&p->hidden.behind, i))
+		if (!fl_devices_has(&p->as->hidden.behind, i))
 			continue;
 		const enum fl_state state = c->standing[i].state;
 		if (state == FL_STATE_HEARD)
@@ -279,25 +264,33 @@ static bool worth_showing(const struct weighing *w, const struct weighed *p)
 	return feeds_missing && feeds_heard;
 }
 
+static bool list_hypotheses(const struct weighing *w)
+{
+	struct fl_answer *a = w->c->answer;
+	a->hypotheses = fl_region_array(w->c->region, w->out->n + 1, sizeof *a->hypotheses);
+	if (!a->hypotheses)
+		return false;
+	for (size_t i = 0; i < w->out->n; i++) {
+		const struct fl_hypothesis *h = &w->out->list[i];
+		a->hypotheses[i].probability = h->p;
+		for (size_t k = 0; k < 2 && h->parts[k] != FL_NO_PART; k++)
+			fl_texts_add(w->c, &a->hypotheses[i].parts,
+				     w->c->graph->parts[h->parts[k]].key);
+	}
+	a->hypothesis_count = w->out->n;
+	a->rest = w->out->rest;
+	return true;
+}
+
 static bool show(struct weighing *w)
 {
 	struct fl_answer *a = w->c->answer;
 	a->suspects = fl_region_array(w->c->region, SHOWN, sizeof *a->suspects);
-	a->hypotheses = fl_region_array(w->c->region, w->n + 1, sizeof *a->hypotheses);
-	if (!a->suspects || !a->hypotheses)
+	if (!a->suspects || !list_hypotheses(w))
 		return false;
-	a->no_fault = exp(w->none - w->total);
-	a->other = exp(w->other - w->total);
-	for (size_t i = 0; i < w->n; i++) {
-		struct weighed *p = &w->parts[i];
-		if (p->p < 5e-4) {
-			a->rest += p->p;
-		} else {
-			struct fl_answer_hypothesis *h = &a->hypotheses[a->hypothesis_count++];
-			h->probability = p->p;
-			fl_texts_add(w->c, &h->parts, p->part->key);
-		}
-		if (a->suspect_count == SHOWN || !worth_showing(w, p))
+	for (size_t i = 0; i < w->n && a->suspect_count < SHOWN; i++) {
+		const struct weighed *p = &w->parts[i];
+		if (!worth_showing(w, p))
 			continue;
 		struct fl_answer_suspect *s = &a->suspects[a->suspect_count++];
 		*s = (struct fl_answer_suspect){
@@ -345,12 +338,10 @@ bool fl_suspect(struct fl_case *c)
 		return true;
 	if (!fl_gather(c, &w->e) || !weigh_all(w))
 		return false;
-	group(w);
-	qsort(w->parts, w->n, sizeof *w->parts, by_chance);
+	c->answer->no_fault = w->out->none;
+	c->answer->other = w->out->other;
 	if (amiss(c))
 		return show(w);
-	c->answer->no_fault = exp(w->none - w->total);
-	c->answer->other = exp(w->other - w->total);
 	c->answer->rest = 1 - c->answer->no_fault - c->answer->other;
 	return true;
 }

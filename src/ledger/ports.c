@@ -37,18 +37,31 @@ static struct fl_port_state *far_port(struct fl_ledger *l, uint16_t ear,
 	return NULL;
 }
 
+/* How far a counter went on. One that stands at less than before began anew, or
+ * is one of a switch that has 32 bits and wrapped (RFC 2863 section 3.1.6; sums of
+ * up to three such): it wrapped if it so went on by less than half of them. */
+static uint64_t went_on(const struct fl_port *now, enum fl_counter c, uint64_t was)
+{
+	const uint64_t is = now->counts[c], all = UINT64_C(1) << 32;
+	const bool octets = c == FL_COUNT_OCTETS_RECEIVED || c == FL_COUNT_OCTETS_SENT;
+	if (is >= was)
+		return is - was;
+	const bool short_one = !fl_mac_is_none(now->of) && !octets && was < 3 * all;
+	return short_one && is + all - was < all / 2 ? is + all - was : is;
+}
+
+/* A switch may tell a counter later than the port: its first value is no
+ * difference. The host's own ports tell each that is not at zero. */
 static void count(struct fl_port_state *s, const struct fl_port *now)
 {
+	const bool others = !fl_mac_is_none(now->of);
 	s->counted |= now->counted;
 	for (enum fl_counter c = 0; c < FL_COUNTERS; c++) {
 		const uint64_t was = s->now.there ? s->now.counts[c] : 0;
-		if (!fl_port_counts(now, c))
+		if (!fl_port_counts(now, c) ||
+		    (others && s->now.there && !fl_port_counts(&s->now, c)))
 			continue;
-		if (s->now.there && !fl_port_counts(&s->now, c))
-			continue;            /* told first: no difference yet */
-		/* It stood at less than before: it began anew. */
-		s->counts[c] += now->counts[c] >= was ? now->counts[c] - was
-						      : now->counts[c];
+		s->counts[c] += went_on(now, c, was);
 	}
 }
 

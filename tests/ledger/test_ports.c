@@ -149,6 +149,42 @@ static void own_frames_of_before_a_pause_did_not_come_back(void **state)
 	fl_ledger_free(l);
 }
 
+/* RFC 2863 section 3.1.6: a Counter32 goes from 4294967295 to 0; the host's own are
+ * of 64 bits. What fell from little began anew. */
+static void a_switchs_counter_of_32_bits_wraps(void **state)
+{
+	(void)state;
+	static const struct { bool own; uint64_t was, is, on; } rows[] = {
+		{ false, UINT64_C(4294967290), 10, 16 },
+		{ false, 5000, 7, 7 },
+		{ true, UINT64_C(4294967290), 10, 10 },
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct fl_ledger *l = fl_ledger_new();
+		struct fl_port before = port(true, 0, rows[i].was);
+		struct fl_port after = port(true, 0, rows[i].is);
+		if (!rows[i].own)
+			before.of = after.of = (struct fl_mac){ { 2, 0, 0, 0, 0, 9 } };
+		tell(l, 0, before);
+		tell(l, 10, after);
+		assert_int_equal(only(l)->counts[FL_COUNT_CRC], rows[i].on);
+		fl_ledger_free(l);
+	}
+}
+
+/* Zero of sysfs is no count, yet it was zero: the first errors are errors. */
+static void an_own_counter_that_leaves_zero_has_counted(void **state)
+{
+	(void)state;
+	struct fl_ledger *l = fl_ledger_new();
+	struct fl_port silent = port(true, 0, 0);
+	silent.counted = 0;
+	tell(l, 0, silent);
+	tell(l, 60, port(true, 0, 5));
+	assert_int_equal(only(l)->counts[FL_COUNT_CRC], 5);
+	fl_ledger_free(l);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -158,6 +194,8 @@ int main(void)
 		cmocka_unit_test(time_without_link_adds_up),
 		cmocka_unit_test(a_port_made_anew_keeps_what_it_had),
 		cmocka_unit_test(a_counter_that_fell_began_anew),
+		cmocka_unit_test(a_switchs_counter_of_32_bits_wraps),
+		cmocka_unit_test(an_own_counter_that_leaves_zero_has_counted),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
