@@ -251,7 +251,7 @@ static bool worth_showing(const struct weighing *w, const struct weighed *p)
 {
 	if (p->part->kind == FL_PART_SETTINGS || p->part->kind == FL_PART_FILTER)
 		return p->p >= 0.03;
-	if (p->group == 0 || p->p >= 0.02 || p->part->kind == FL_PART_LAPTOP)
+	if (p->group == 0 || p->p >= 0.05 || p->part->kind == FL_PART_LAPTOP)
 		return true;
 	bool feeds_missing = false, feeds_heard = false;
 	for (size_t i = 0; i < w->e.devices; i++) {
