@@ -2,6 +2,7 @@
 # replays to the same octets, captures come from files, pipes and pieces.
 cmake_minimum_required(VERSION 3.20)
 set(ENV{TZ} UTC)
+unset(ENV{COLUMNS})
 set(work ${BUILD}/cli)
 file(REMOVE_RECURSE ${work})
 file(MAKE_DIRECTORY ${work})
@@ -153,6 +154,23 @@ list(LENGTH lines n)
 if(NOT n EQUAL 3)
   message(SEND_ERROR "two acts make ${n} lines:\n${lines}")
 endif()
+# Marks of whoever listened are listed too, where they belong.
+file(WRITE ${work}/noted/journal.jsonl "{\"journal\":1,\"minor\":0}\n"
+  "{\"kind\":\"hand\",\"ear\":0,\"order\":0,\"from\":1777713200250000000,"
+  "\"to\":1777713200250000000,\"act\":\"mark\",\"text\":\"by a key\"}\n"
+  "{\"kind\":\"hand\",\"ear\":0,\"order\":1,\"from\":2200000000000000000,"
+  "\"to\":2200000000000000000,\"act\":\"mark\",\"text\":\"late\"}\n")
+call(0 "  mark by a key\n[^\n]*  mark loose[^\n]*\n[^\n]*  work off\n[^\n]*  mark late\n$" ""
+  jot --visit noted)
+# Killed before the first line, or within it: a journal that holds nothing.
+foreach(begun "" "{\"journal")
+  file(WRITE ${work}/noted/journal.jsonl "${begun}")
+  call(3 "journal.jsonl: it holds nothing yet" "" read --visit noted)
+  call(0 "  mark loose[^\n]*\n[^\n]*  work off\n$" "holds nothing" jot --visit noted)
+endforeach()
+file(REMOVE ${work}/noted/journal.jsonl)
+file(WRITE ${work}/visit/hand.jsonl "")
+call(1 "hand.jsonl: it holds nothing yet" "" read --visit visit)
 file(WRITE ${work}/noted/hand.jsonl "my own notes\n")
 call(2 "" "something else than a journal" jot --visit noted mark x)
 
@@ -171,6 +189,60 @@ execute_process(COMMAND ${FAIRLEAD} read --plan ${boat}/plan.ini ${good}
 if(errors OR NOT line MATCHES "Storm Petrel")
   message(SEND_ERROR "a broken pipe does not end quietly: ${errors}")
 endif()
+
+# What could not be put out was not answered (status 3); a reader who left is no
+# failure. Judgement.
+foreach(how "" --json)
+  execute_process(COMMAND ${FAIRLEAD} read ${how} --plan ${boat}/plan.ini ${good}
+    OUTPUT_FILE /dev/full RESULT_VARIABLE code ERROR_VARIABLE errors)
+  if(NOT code EQUAL 3 OR NOT errors MATCHES "standard output")
+    message(SEND_ERROR "a full disk: status ${code}, ${errors}")
+  endif()
+endforeach()
+execute_process(COMMAND ${FAIRLEAD} ports OUTPUT_FILE /dev/full RESULT_VARIABLE code
+  ERROR_VARIABLE errors)
+if(NOT code EQUAL 3)
+  message(SEND_ERROR "ports to a full disk: status ${code}, ${errors}")
+endif()
+
+# A terminal of fewer than 80 columns says so in COLUMNS.
+foreach(columns 60 72 200 nonsense)
+  set(ENV{COLUMNS} ${columns})
+  call(1 "ARCH RADAR IS MISSING" "" read --plan ${boat}/plan.ini ${good})
+  string(REGEX REPLACE "[][;]" "," lines "${text}")
+  string(REPLACE "\n" ";" lines "${lines}")
+  set(widest 0)
+  foreach(line IN LISTS lines)
+    string(LENGTH "${line}" n)
+    if(n GREATER widest)
+      set(widest ${n})
+    endif()
+  endforeach()
+  set(most 80)
+  if(columns MATCHES "^(60|72)$")
+    set(most ${columns})
+  endif()
+  math(EXPR least "${most} - 10")
+  if(widest GREATER most OR widest LESS least)
+    message(SEND_ERROR "COLUMNS=${columns}: the widest line has ${widest}")
+  endif()
+endforeach()
+unset(ENV{COLUMNS})
+
+# Nothing of the command line moves the cursor of a terminal.
+string(ASCII 27 escape)
+foreach(arguments "${escape}cxyz" "read;${escape}cxyz.pcap" "read;--plan;${escape}cxyz;${good}"
+    "read;--${escape}cxyz")
+  execute_process(COMMAND ${FAIRLEAD} ${arguments} ERROR_VARIABLE errors OUTPUT_QUIET)
+  string(FIND "${errors}" "${escape}" at)
+  if(NOT at EQUAL -1 OR NOT errors MATCHES "cxyz")
+    message(SEND_ERROR "an escape goes out raw, or nothing is said: ${errors}")
+  endif()
+endforeach()
+
+# What the call is wrong in is said before any port is looked at.
+call(2 "" "give one of them" listen --json --lines)
+
 set(ill ${TOP}/captures/one-address-twice/frames.pcapng)
 call(1 "" "" read --json ${good} ${ill})
 set(one "${text}")

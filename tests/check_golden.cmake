@@ -6,6 +6,7 @@
 cmake_minimum_required(VERSION 3.20)
 set(ENV{TZ} UTC)
 set(ENV{LC_ALL} C)
+unset(ENV{COLUMNS})
 file(GLOB boats ${TOP}/captures/*/frames.pcapng)
 list(LENGTH boats count)
 if(count LESS 11)

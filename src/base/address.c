@@ -48,6 +48,14 @@ bool fl_mac_is_filterable(struct fl_mac g)
 	return g.b[0] == 0x33 && g.b[1] == 0x33 && !fl_mac_equal(g, all_nodes);
 }
 
+struct fl_mac fl_ip_group_mac(struct fl_ip group)
+{
+	const uint8_t *b = group.b;
+	return fl_ip_is4(group)
+		? (struct fl_mac){ { 0x01, 0x00, 0x5e, b[13] & 0x7f, b[14], b[15] } }
+		: (struct fl_mac){ { 0x33, 0x33, b[12], b[13], b[14], b[15] } };
+}
+
 struct fl_ip fl_ip_from4(const uint8_t four[static 4])
 {
 	struct fl_ip ip;

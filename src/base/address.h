@@ -32,6 +32,10 @@ bool fl_mac_is_link_only(struct fl_mac mac);
  * 224.0.0.0/24 (RFC 4541 section 2.1.2) and ff02::1 (RFC 4541 section 3). */
 bool fl_mac_is_filterable(struct fl_mac group);
 
+/* The MAC address that frames to this multicast group bear (RFC 1112 section
+ * 6.4, RFC 2464 section 7); 32 groups of IPv4 share one. */
+struct fl_mac fl_ip_group_mac(struct fl_ip group);
+
 struct fl_ip fl_ip_from4(const uint8_t four[static 4]);
 bool fl_ip_equal(struct fl_ip a, struct fl_ip b);
 bool fl_ip_is_none(struct fl_ip ip);           /* ::                     */

@@ -1,5 +1,6 @@
 #include "base/text.h"
 
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -129,4 +130,12 @@ size_t fl_text_columns(const char *text)
 	for (; *text; text++)
 		columns += ((unsigned char)*text & 0xc0) != 0x80;
 	return columns;
+}
+
+const char *fl_times(uint64_t n, char out[static FL_TIMES_TEXT])
+{
+	if (n == 1)
+		return "once";
+	(void)snprintf(out, FL_TIMES_TEXT, "%" PRIu64 " times", n);
+	return out;
 }

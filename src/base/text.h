@@ -14,6 +14,7 @@
 #include <stdarg.h>
 
 enum { FL_TEXT_MAX = 255 };   /* octets of one cleaned text, NUL left out */
+enum { FL_TIMES_TEXT = 32 };
 
 /* Copy `s` to `out`: valid UTF-8, no control characters (C0, DEL, C1), no
  * direction marks, no line or paragraph separators, at most FL_TEXT_MAX
@@ -35,6 +36,8 @@ void fl_text_close(struct fl_text *text);
 void fl_text_add(struct fl_text *text, const char *format, ...)
 	__attribute__((format(printf, 2, 3)));
 void fl_text_add_list(struct fl_text *text, const char *format, va_list args);
+/* "once", "7 times". */
+const char *fl_times(uint64_t n, char out[static FL_TIMES_TEXT]);
 /* Columns that a UTF-8 text takes, one a code point. */
 size_t fl_text_columns(const char *text);
 

@@ -24,31 +24,76 @@ static void probe(struct fl_mac own, struct fl_ip ip, uint8_t out[PROBE])
 	memcpy(out + 38, ip.b + 12, 4);
 }
 
-static void ask_one(struct watch *w, uint16_t ear, struct fl_ip ip)
+/* An address that several devices of the plan have is asked once. */
+static bool is_asked(const struct fl_plan *plan, size_t i)
+{
+	const struct fl_ip ip = plan->devices[i].address;
+	for (size_t k = 0; k < i; k++)
+		if (fl_ip_equal(plan->devices[k].address, ip))
+			return false;
+	return fl_ip_is4(ip);
+}
+
+size_t fl_watch_to_ask(const struct watch *w)
+{
+	const struct fl_plan *plan = fl_judge_planned(w->judging);
+	size_t n = 0;
+	for (size_t i = 0; w->order->ask && plan && i < plan->device_count; i++)
+		n += is_asked(plan, i);
+	return n;
+}
+
+static void ask_one(struct watch *w, size_t port, struct fl_ip ip)
 {
 	uint8_t frame[PROBE];
-	char address[FL_IP_TEXT], text[FL_IP_TEXT + 32];
+	char address[FL_IP_TEXT], text[FL_IP_TEXT + 32], sentence[FL_TEXT_MAX];
 	struct fl_error error = { 0 };
+	const uint16_t ear = w->ears[port];
+	const fl_time now = fl_live_now(w->live);
 	probe(fl_live_mac(w->live, ear), ip, frame);
 	(void)snprintf(text, sizeof text, "ARP request for %s", fl_ip_text(ip, address));
-	if (!fl_live_send(w->live, ear, frame, sizeof frame, &error)) {
-		fl_events_say(w->events, fl_live_now(w->live), error.rule);
-		return;
-	}
-	fl_tally_also(w->tally, &(struct fl_observation){
-		.kind = FL_OBSERVED_EAR, .ear = ear, .to = fl_live_now(w->live),
-		.listening = { .change = FL_EAR_ASKED, .amount = 1, .name = "",
-			       .text = text },
-	});
-	fl_events_say(w->events, fl_live_now(w->live), text);
+	const bool sent = fl_live_send(w->live, ear, frame, sizeof frame, &error);
+	if (sent)
+		(void)snprintf(sentence, sizeof sentence, "%s at %s.", text,
+			       w->order->ports[port]);
+	else
+		(void)snprintf(sentence, sizeof sentence, "%s at %s: %s (%s).", text,
+			       w->order->ports[port], error.rule, strerror(error.system));
+	fl_events_say(w->events, now, sentence);
+	if (sent)
+		fl_tally_also(w->tally, &(struct fl_observation){
+			.kind = FL_OBSERVED_EAR, .ear = ear, .to = now,
+			.listening = { .change = FL_EAR_ASKED, .amount = 1, .name = "",
+				       .text = text },
+		});
+}
+
+static void ask_at(struct watch *w, size_t port)
+{
+	const struct fl_plan *plan = fl_judge_planned(w->judging);
+	for (size_t i = 0; i < plan->device_count; i++)
+		if (is_asked(plan, i))
+			ask_one(w, port, plan->devices[i].address);
+	w->asked = true;
 }
 
 void fl_watch_ask(struct watch *w)
 {
-	const struct fl_plan *plan = fl_judge_planned(w->judging);
-	for (size_t i = 0; plan && i < plan->device_count; i++)
-		for (size_t p = 0; fl_ip_is4(plan->devices[i].address) &&
-				   p < w->order->port_count; p++)
-			ask_one(w, w->ears[p], plan->devices[i].address);
-	w->asked = true;
+	if (w->asked || fl_watch_to_ask(w) == 0)
+		return;
+	for (size_t i = 0; i < w->order->port_count; i++)
+		if (w->linked[i]) {
+			ask_at(w, i);
+			return;
+		}
+	if (!w->ask_waits)
+		fl_events_say(w->events, fl_live_now(w->live),
+			      "nobody is asked yet: no port has a link.");
+	w->ask_waits = true;
+}
+
+void fl_watch_say_unasked(const struct watch *w)
+{
+	if (!w->asked && fl_watch_to_ask(w))
+		fputs("fairlead: nobody was asked: no port had a link.\n", stderr);
 }

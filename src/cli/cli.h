@@ -41,7 +41,10 @@ bool fl_options(const struct fl_command *command, int *argc, char **argv,
 void fl_help(const struct fl_command *command);
 void fl_say_error(const struct fl_error *error);
 void fl_say_faults(const char *path, const struct fl_plan_faults *faults);
-/* Write a text to standard output. A broken pipe ends quietly. */
+/* As fl_text_clean() lets it in: names of ports and files may hold anything. */
+void fl_put_clean(FILE *out, const char *text);
+/* Write a text to standard output. False: it was not written, which was said.
+ * Whoever reads a pipe or a terminal may leave: that is no failure. */
 bool fl_put(const char *text, size_t n);
 
 /* A length of time as after --for: 90s, 15m, 8h. */

@@ -3,9 +3,9 @@
  * It writes a file of its own, so it can be called while another terminal
  * listens; the two are merged by time when they are read.
  */
-#include "cli/cli.h"
+#include "cli/answer.h"
+#include "cli/visit_heard.h"
 #include "base/text.h"
-#include "visit/journal.h"
 #include "visit/visit.h"
 
 #include <stdlib.h>
@@ -73,16 +73,16 @@ static const struct act *act_of(int argc, char **argv, char text[FL_TEXT_MAX + 1
 
 /* ---- noting and listing ---- */
 
-static void put_line(const struct fl_observation *o)
+static void put_line(const struct fl_act *act)
 {
 	char day[16], clock[FL_TIME_TEXT];
-	const time_t s = (time_t)(o->to / FL_SECOND);
+	const time_t s = (time_t)(act->at / FL_SECOND);
 	struct tm tm = { 0 };
 	(void)localtime_r(&s, &tm);
 	(void)strftime(day, sizeof day, "%Y-%m-%d", &tm);
-	printf("%s %s  %s%s%s%s%s\n", day, fl_time_clock(o->to, clock),
-	       fl_hand_name(o->hand.act), o->hand.name[0] ? " " : "", o->hand.name,
-	       o->hand.text[0] ? " " : "", o->hand.text);
+	printf("%s %s  %s%s%s%s%s\n", day, fl_time_clock(act->at, clock),
+	       fl_hand_name(act->act), act->name[0] ? " " : "", act->name,
+	       act->text[0] ? " " : "", act->text);
 }
 
 static struct fl_visit *open_hand(const char *folder, struct fl_error *error)
@@ -119,7 +119,7 @@ static enum fl_exit note(const char *folder, int argc, char **argv)
 	if (v) {
 		fl_visit_write(v, &o);
 		if (fl_visit_close(v, &error)) {
-			put_line(&o);
+			put_line(&(struct fl_act){ at, act->act, "", text });
 			return FL_EXIT_WELL;
 		}
 	}
@@ -127,32 +127,26 @@ static enum fl_exit note(const char *folder, int argc, char **argv)
 	return FL_EXIT_USAGE;
 }
 
-static void list_one(void *context, const struct fl_observation *o)
-{
-	(void)context;
-	if (o->kind == FL_OBSERVED_HAND)
-		put_line(o);
-}
-
+/* Notes, and the marks of whoever listened, in the order of their times. */
 static enum fl_exit list(const char *folder)
 {
-	char path[FL_VISIT_PATH];
-	struct fl_error error = { 0 };
-	if (!fl_visit_has(folder, FL_VISIT_HAND)) {
-		puts("Nothing was noted yet.");
-		return FL_EXIT_WELL;
+	struct fl_judging *j = fl_judge_new();
+	if (!j) {
+		fputs("fairlead jot: no memory\n", stderr);
+		return FL_EXIT_USAGE;
 	}
-	struct fl_journal *journal = !fl_visit_path(folder, FL_VISIT_HAND, path) ? NULL
-		: fl_journal_open(path, (struct fl_observer){ NULL, list_one }, &error);
-	while (journal && fl_journal_pump(journal, 256) == FL_OK)
-		;
-	if (journal)
-		error = fl_journal_summary(journal)->error;
-	fl_journal_close(journal);
-	if (error.status == FL_OK)
-		return FL_EXIT_WELL;
-	fl_say_error(&error);
-	return FL_EXIT_USAGE;
+	size_t n;
+	const bool read = fl_hear_visit(j, folder);
+	const struct fl_act *done = fl_ledger_acts(fl_judge_ledger(j), &n);
+	fl_say_warnings(j);
+	for (size_t i = 0; i < n; i++)
+		put_line(&done[i]);
+	if (n == FL_LEDGER_ACTS)
+		puts("There may be more: no more than these are kept apart.");
+	if (n == 0 && read)
+		puts("Nothing was noted yet.");
+	fl_judge_free(j);
+	return read ? FL_EXIT_WELL : FL_EXIT_USAGE;
 }
 
 /* The folder of the visit; NULL: none is meant, which was said. */

@@ -28,7 +28,7 @@ static enum fl_status put(struct fl_judging *j, const char *output, char **text)
 	const struct fl_answer *answer = fl_judge_answer(j);
 	if (!answer || !fl_text_init(&out, OUTPUT_ROOM))
 		return FL_NO_MEMORY;
-	if (fl_render(answer, output, &out)) {
+	if (fl_render(answer, output, 0, &out)) {
 		*text = out.at;
 		return FL_OK;
 	}

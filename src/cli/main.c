@@ -1,5 +1,6 @@
 /* main.c -- the program: one row a command. */
 #include "cli/cli.h"
+#include "cli/privilege.h"
 
 #include <locale.h>
 #include <signal.h>
@@ -39,15 +40,22 @@ static enum fl_exit run(int argc, char **argv)
 		puts("fairlead " FAIRLEAD_VERSION);
 		return FL_EXIT_WELL;
 	}
-	fprintf(stderr, "fairlead: no command \"%s\"; fairlead --help lists them\n", argv[1]);
+	fputs("fairlead: no command \"", stderr);
+	fl_put_clean(stderr, argv[1]);
+	fputs("\"; fairlead --help lists them\n", stderr);
 	(void)argc;
 	return FL_EXIT_USAGE;
 }
 
 int main(int argc, char **argv)
 {
+	struct fl_error error = { 0 };
 	setlocale(LC_CTYPE, "");
 	signal(SIGPIPE, SIG_IGN);
+	if (!fl_privilege_caller(&error)) {
+		fl_say_error(&error);
+		return FL_EXIT_SILENT;
+	}
 	if (argc < 2) {
 		usage(stderr);
 		return FL_EXIT_USAGE;

@@ -1,10 +1,16 @@
 /* options.c -- the command line, and what is said when it is wrong. */
 #include "cli/cli.h"
 
+#include "render/layout.h"
+
 #include <errno.h>
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { CLEANED = 16 << 10 };   /* octets of a text from the command line */
 
 void fl_help(const struct fl_command *command)
 {
@@ -30,8 +36,9 @@ static int find(const struct fl_command *command, const char *word, size_t n)
 static bool refuse(const struct fl_command *command, enum fl_exit *status,
 		   const char *what, const char *word)
 {
-	fprintf(stderr, "fairlead %s: %s %s; fairlead %s --help lists the options\n",
-		command->name, what, word, command->name);
+	fprintf(stderr, "fairlead %s: %s ", command->name, what);
+	fl_put_clean(stderr, word);
+	fprintf(stderr, "; fairlead %s --help lists the options\n", command->name);
 	*status = FL_EXIT_USAGE;
 	return false;
 }
@@ -77,9 +84,21 @@ bool fl_options(const struct fl_command *command, int *argc, char **argv,
 	return true;
 }
 
+void fl_put_clean(FILE *out, const char *text)
+{
+	struct fl_text clean;
+	if (!fl_text_init(&clean, CLEANED))
+		return;
+	fl_clean_add(&clean, text);
+	fputs(clean.at, out);
+	fl_text_close(&clean);
+}
+
 void fl_say_error(const struct fl_error *e)
 {
-	fprintf(stderr, "fairlead: %s: %s", e->subject, e->rule);
+	fputs("fairlead: ", stderr);
+	fl_put_clean(stderr, e->subject);
+	fprintf(stderr, ": %s", e->rule);
 	if (e->system)
 		fprintf(stderr, " (%s)", strerror(e->system));
 	fputc('\n', stderr);
@@ -89,22 +108,35 @@ void fl_say_faults(const char *path, const struct fl_plan_faults *faults)
 {
 	for (size_t i = 0; i < faults->n; i++) {
 		const struct fl_plan_fault *f = &faults->at[i];
+		fl_put_clean(stderr, path);
 		if (f->line)
-			fprintf(stderr, "%s:%d:%d: %s; %s\n", path, f->line, f->column,
-				f->text, f->remedy);
-		else
-			fprintf(stderr, "%s: %s; %s\n", path, f->text, f->remedy);
+			fprintf(stderr, ":%d:%d", f->line, f->column);
+		fprintf(stderr, ": %s; %s\n", f->text, f->remedy);
 	}
-	if (faults->more)
-		fprintf(stderr, "%s: and more faults after these\n", path);
+	if (faults->more) {
+		fl_put_clean(stderr, path);
+		fputs(": and more faults after these\n", stderr);
+	}
+}
+
+/* write(2): EPIPE of a pipe, EIO of a terminal that was hung up. */
+static bool reader_left(void)
+{
+	const int refused = errno;
+	struct stat is;
+	const bool hung_up = refused == EIO && fstat(STDOUT_FILENO, &is) == 0 &&
+			     S_ISCHR(is.st_mode);
+	errno = refused;
+	return refused == EPIPE || hung_up;
 }
 
 bool fl_put(const char *text, size_t n)
 {
 	if (fwrite(text, 1, n, stdout) == n && fflush(stdout) == 0)
 		return true;
-	if (errno != EPIPE)
-		fprintf(stderr, "fairlead: standard output: %s\n", strerror(errno));
+	if (reader_left())
+		return true;
+	fprintf(stderr, "fairlead: standard output: %s\n", strerror(errno));
 	return false;
 }
 

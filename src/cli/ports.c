@@ -224,8 +224,8 @@ enum fl_exit fl_ports_command(const struct fl_command *command, int argc, char *
 	status = FL_EXIT_SILENT;
 	if (take_list(&list) && fl_text_init(&out, ROOM) &&
 	    (values[JSON] ? put_json(&list, &out) : put_text(&list, &out))) {
-		fl_put(out.at, out.n);
-		status = list.fit ? FL_EXIT_WELL : FL_EXIT_SILENT;
+		const bool put = fl_put(out.at, out.n);
+		status = put && list.fit ? FL_EXIT_WELL : FL_EXIT_SILENT;
 	}
 	fl_text_close(&out);
 	free(list.at);

@@ -72,6 +72,27 @@ static bool become(uid_t user, gid_t group, struct fl_error *error)
 	return true;
 }
 
+/* Root alone is needed again, for the ports; any other owner of the file, and
+ * its group, are given up here. */
+bool fl_privilege_caller(struct fl_error *error)
+{
+	const uid_t user = getuid(), owner = geteuid();
+	const gid_t group = getgid();
+	if ((group != getegid() && setresgid(group, group, group) != 0) ||
+	    (user != owner && setresuid(user, user, owner == 0 ? 0 : user) != 0))
+		return refuse(error, errno, "cannot be who called");
+	return true;
+}
+
+bool fl_privilege_file(struct fl_error *error)
+{
+	uid_t real, effective, saved;
+	if (getresuid(&real, &effective, &saved) != 0 ||
+	    (effective != 0 && saved == 0 && seteuid(0) != 0))
+		return refuse(error, errno, "the right of the file is gone");
+	return true;
+}
+
 bool fl_privilege_user(struct fl_error *error)
 {
 	const char *user = getenv("SUDO_UID"), *group = getenv("SUDO_GID");

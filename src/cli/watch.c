@@ -5,7 +5,7 @@
 #include "diagnose/firm.h"
 
 #include <errno.h>
-#include <signal.h>
+#include <pwd.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -28,8 +28,9 @@ static void told_of_port(void *context, uint16_t ear, const struct fl_port *port
 {
 	struct watch *w = context;
 	const fl_time now = fl_live_now(w->live);
-	if (ear == w->ears[0])
-		w->linked = port->there && port->link;
+	for (size_t i = 0; i < w->order->port_count; i++)
+		if (ear == w->ears[i])
+			w->linked[i] = port->there && port->link;
 	fl_live_told(w->live, ear, port);
 	if (w->started)
 		fl_tally_also(w->tally, &(struct fl_observation){
@@ -37,19 +38,24 @@ static void told_of_port(void *context, uint16_t ear, const struct fl_port *port
 	fl_wiggle_look(w);
 }
 
-void fl_watch_hand(void *context, enum fl_hand act, const char *text)
+void fl_watch_say_hand(struct watch *w, fl_time at, enum fl_hand act, const char *text)
 {
-	struct watch *w = context;
-	const fl_time now = fl_live_now(w->live);
-	char sentence[FL_KEYS_TYPED + 32];
+	char sentence[FL_TEXT_MAX + 32];
 	if (act == FL_HAND_WORK)
 		(void)snprintf(sentence, sizeof sentence, "work on the network: %s", text);
 	else
 		(void)snprintf(sentence, sizeof sentence, "mark%s%s", *text ? ": " : "", text);
+	fl_events_say(w->events, at, sentence);
+}
+
+void fl_watch_hand(void *context, enum fl_hand act, const char *text)
+{
+	struct watch *w = context;
+	const fl_time now = fl_live_now(w->live);
 	fl_tally_also(w->tally, &(struct fl_observation){
 		.kind = FL_OBSERVED_HAND, .to = now,
 		.hand = { .act = act, .name = "", .text = text } });
-	fl_events_say(w->events, now, sentence);
+	fl_watch_say_hand(w, now, act, text);
 	fl_watch_tell(w);
 }
 
@@ -84,90 +90,30 @@ static void on_key(uv_poll_t *poll, int status, int events)
 		fl_watch_show(w);
 }
 
-/* ---- signals ---- */
-
-static void print_state(struct watch *w)
-{
-	char length[FL_TIME_TEXT];
-	fprintf(stderr, "fairlead: heard for %s; %s.\n",
-		fl_time_length(fl_live_now(w->live) - w->begun, length),
-		w->answer ? w->answer->what : "no answer yet");
-}
-
-static void on_signal(uv_signal_t *handle, int number)
-{
-	struct watch *w = handle->data;
-	switch (number) {
-	case SIGWINCH:
-		if (w->terminal) {
-			fl_terminal_resize(w->terminal);
-			fl_watch_show(w);
-		}
-		break;
-	case SIGUSR1:
-		print_state(w);
-		break;
-	case SIGUSR2:
-		fl_watch_hand(w, FL_HAND_MARK, "");
-		break;
-	default:
-		/* The second one does not wait for anything. */
-		if (w->stopped)
-			_exit(FL_EXIT_SILENT);
-		fl_watch_stop(w);
-	}
-}
-
-static bool heed_signals(struct watch *w)
-{
-	static const int numbers[FL_WATCH_SIGNALS] = {
-		SIGINT, SIGTERM, SIGHUP, SIGWINCH, SIGUSR1, SIGUSR2,
-	};
-	for (size_t i = 0; i < FL_WATCH_SIGNALS; i++) {
-		uv_signal_init(&w->loop, &w->signals[i]);
-		w->signals[i].data = w;
-	}
-	w->signals_run = true;
-	for (size_t i = 0; i < FL_WATCH_SIGNALS; i++)
-		if (uv_signal_start(&w->signals[i], on_signal, numbers[i]) != 0)
-			return false;
-	return true;
-}
-
 /* ---- opening ---- */
 
-static enum fl_exit refuse(const struct fl_error *error)
+/* By then no right of root is left, so it is a plain user's folder or nobody's. */
+static void say_who_may_write(void)
+{
+	const uid_t user = geteuid();
+	const struct passwd *known = getpwuid(user);
+	fprintf(stderr, "What to do: name a folder that user %s (%lu) may write; fairlead has "
+		"given up\nevery right over the files of others.\n",
+		known ? known->pw_name : "without a name", (unsigned long)user);
+}
+
+static enum fl_exit refuse(const struct watch *w, const struct fl_error *error)
 {
 	char remedy[512];
+	const bool forbidden = error->status == FL_SYSTEM &&
+			       (error->system == EPERM || error->system == EACCES);
 	fl_say_error(error);
-	if (error->status == FL_SYSTEM &&
-	    (error->system == EPERM || error->system == EACCES))
+	if (forbidden && w->no_right)
 		fprintf(stderr, "What to do: %s\n",
 			fl_privilege_remedy(remedy, sizeof remedy));
+	if (forbidden && w->not_kept)
+		say_who_may_write();
 	return FL_EXIT_SILENT;
-}
-
-/* What happened before a visit was gone on with was told then. */
-static void pass_over(struct watch *w)
-{
-	const struct fl_ledger *ledger = fl_judge_ledger(w->judging);
-	const struct fl_answer *before = fl_ledger_from(ledger)
-		? fl_judge_answer(w->judging) : NULL;
-	if (before)
-		fl_events_look(w->events, before, ledger);
-	while (fl_events_take(w->events))
-		;
-}
-
-/* The ear of this name in what was heard before, or the next free one. */
-static uint16_t ear_of(const struct watch *w, const char *port, uint16_t next)
-{
-	size_t n;
-	const struct fl_ear_state *ears = fl_ledger_ears(fl_judge_ledger(w->judging), &n);
-	for (size_t i = 0; i < n; i++)
-		if (ears[i].ever && strcmp(ears[i].name, port) == 0)
-			return (uint16_t)i;
-	return (uint16_t)(n + next);
 }
 
 static bool open_ports(struct watch *w, struct fl_error *error)
@@ -203,7 +149,7 @@ static bool open_visit(struct watch *w, struct fl_error *error)
 	w->visit = fl_visit_open(o->visit, FL_VISIT_JOURNAL,
 				 fl_judge_plan_sum(w->judging), error);
 	return w->visit && fl_visit_start(w->visit, error) &&
-	       (!o->plan_file || fl_visit_keep_plan(o->visit, o->plan_file, error));
+	       (!o->plan || fl_visit_keep_plan(o->visit, o->plan, o->plan_octets, error));
 }
 
 static void open_terminal(struct watch *w)
@@ -213,6 +159,8 @@ static void open_terminal(struct watch *w)
 		w->terminal = fl_terminal_open(w->order->contrast, &error);
 	w->keys = fl_keys_begin(w->order->wiggle ? FL_KEYS_WIGGLE : FL_KEYS_SCREEN,
 				fl_watch_hand, w);
+	w->keys.working = fl_ledger_working(fl_judge_ledger(w->judging), INT64_MAX,
+					    INT64_MAX);
 	if (!w->terminal)
 		return;
 	w->keyboard.data = w;
@@ -220,13 +168,17 @@ static void open_terminal(struct watch *w)
 			   uv_poll_start(&w->keyboard, UV_READABLE, on_key) == 0;
 }
 
-/* Everything that needs a right, then everything that needs a file or a
- * thread, then nothing more of either. */
+/* In the order of privilege.h. */
 static bool open_all(struct watch *w, struct fl_error *error)
 {
-	if (!open_ports(w, error) || !fl_privilege_user(error) ||
-	    !fl_privilege_drop(error) || !watch_ports(w, error) ||
-	    !open_visit(w, error))
+	if (!fl_privilege_file(error))
+		return false;
+	w->no_right = !open_ports(w, error);
+	if (w->no_right || !fl_privilege_user(error) || !fl_privilege_drop(error) ||
+	    !watch_ports(w, error))
+		return false;
+	w->not_kept = !open_visit(w, error);
+	if (w->not_kept)
 		return false;
 	name_ports(w);
 	fl_watch_say_begin(w);
@@ -237,7 +189,7 @@ static bool open_all(struct watch *w, struct fl_error *error)
 static bool start(struct watch *w, struct fl_error *error)
 {
 	w->begun = fl_live_now(w->live);
-	if (!heed_signals(w) || !fl_live_start(w->live, error))
+	if (!fl_watch_heed(w) || !fl_live_start(w->live, error))
 		return false;
 	w->started = true;
 	fl_ports_sample(w->ports);
@@ -260,15 +212,22 @@ static void close_handle(bool open, void *handle)
 		uv_close(handle, NULL);
 }
 
+/* What asks may stand in the midst of a tick, or of a message about a port. */
 void fl_watch_stop(struct watch *w)
 {
-	if (w->stopped)
-		return;
+	if (!w->ending)
+		uv_stop(&w->loop);
+	w->ending = true;
+}
+
+/* What is told meanwhile asks in vain: it is ending. */
+static void stop(struct watch *w)
+{
+	w->ending = true;
 	if (w->started && w->ports) {
 		fl_ports_sample(w->ports);
 		fl_wiggle_end(w);
 	}
-	w->stopped = true;
 	if (w->live)
 		fl_live_stop(w->live);
 	if (w->tally)
@@ -278,8 +237,7 @@ void fl_watch_stop(struct watch *w)
 	close_handle(w->second_runs, &w->second);
 	close_handle(w->quick_runs, &w->quick);
 	close_handle(w->keyboard_runs, &w->keyboard);
-	for (size_t i = 0; w->signals_run && i < FL_WATCH_SIGNALS; i++)
-		close_handle(true, &w->signals[i]);
+	fl_watch_hold(w);
 }
 
 /* What was concluded last is told too. */
@@ -291,25 +249,31 @@ static void tell_last(struct watch *w)
 	fl_watch_tell(w);
 }
 
-static bool close_all(struct watch *w, bool ran)
+/* A visit that is not kept whole is no reason to say nothing of the boat. */
+static void close_all(struct watch *w, bool ran)
 {
 	struct fl_error error = { 0 };
-	fl_watch_stop(w);
+	stop(w);
 	uv_run(&w->loop, UV_RUN_DEFAULT);
 	fl_terminal_close(w->terminal);
 	w->terminal = NULL;
-	if (ran)
+	fl_watch_heed_late(w);
+	if (ran) {
+		if (w->hand)
+			fl_hand_look(w->hand);
 		tell_last(w);
-	const bool kept = !w->visit || fl_visit_close(w->visit, &error);
-	if (!kept)
+		fl_watch_say_unasked(w);
+	}
+	if (w->visit && !fl_visit_close(w->visit, &error))
 		fl_say_error(&error);
+	fl_watch_heed_no_more(w);
 	fl_live_free(w->live);
 	fl_ports_free(w->ports);
 	fl_tally_free(w->tally);
 	fl_events_free(w->events);
+	fl_hand_free(w->hand);
 	free(w->grid.cells);
 	uv_loop_close(&w->loop);
-	return kept;
 }
 
 /* ---- the whole ---- */
@@ -317,8 +281,6 @@ static bool close_all(struct watch *w, bool ran)
 static bool prepare(struct watch *w)
 {
 	const struct fl_plan *plan = fl_judge_planned(w->judging);
-	for (size_t i = 0; i < w->order->port_count; i++)
-		w->ears[i] = ear_of(w, w->order->ports[i], (uint16_t)i);
 	w->ledger = fl_judge_observer(w->judging);
 	if (plan)
 		w->within = fl_firm_within(plan, &w->unknown);
@@ -331,12 +293,11 @@ static bool prepare(struct watch *w)
 				(struct fl_observer){ w, observe });
 	if (!w->tally || !w->events)
 		return false;
-	pass_over(w);
 	fl_tally_live(w->tally);
 	fl_tally_log_words(w->tally, fl_plan_log_words(plan));
 	const struct fl_frame_sink sink = fl_tally_sink(w->tally);
 	w->live = fl_live_new(&w->loop, &sink);
-	return w->live;
+	return w->live && fl_watch_go_on(w);
 }
 
 enum fl_exit fl_watch(struct fl_judging *judging, const struct fl_watch_order *order)
@@ -345,7 +306,7 @@ enum fl_exit fl_watch(struct fl_judging *judging, const struct fl_watch_order *o
 	struct fl_error error = { 0 };
 	if (uv_loop_init(&w.loop) != 0)
 		return FL_EXIT_SILENT;
-	if (order->wiggle && !fl_wiggle_choose(&w)) {
+	if (!fl_watch_take_ears(&w) || (order->wiggle && !fl_wiggle_choose(&w))) {
 		uv_loop_close(&w.loop);
 		return FL_EXIT_USAGE;
 	}
@@ -354,11 +315,12 @@ enum fl_exit fl_watch(struct fl_judging *judging, const struct fl_watch_order *o
 	if (!prepare(&w))
 		fputs("fairlead listen: no memory\n", stderr);
 	else if (!open_all(&w, &error) || !start(&w, &error))
-		status = refuse(&error);
+		status = refuse(&w, &error);
 	else {
 		uv_run(&w.loop, UV_RUN_DEFAULT);
 		ran = true;
 		status = FL_EXIT_WELL;
 	}
-	return close_all(&w, ran) ? status : FL_EXIT_SILENT;
+	close_all(&w, ran);
+	return status;
 }

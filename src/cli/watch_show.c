@@ -50,12 +50,11 @@ static void draw_wiggle(struct watch *w, const struct fl_texts *events)
 	char name[64], keys[200];
 	const struct wiggled *g = &w->wiggled;
 	const fl_time since = fl_live_now(w->live) - g->changed;
-	const bool lost = g->losses && !g->heard;
 	fl_wiggle_draw(&(struct fl_wiggle){
 		.name = wiggled_name(w, name, sizeof name),
 		.heard = g->heard, .ever = g->ever, .deaf = g->deaf,
 		.since = since, .losses = g->losses,
-		.longest = lost && since > g->longest ? since : g->longest,
+		.longest = fl_wiggle_longest(w),
 		.events = events,
 		.typed = w->keys.typing ? w->keys.typed : NULL,
 		.keys = fl_keys_words(FL_KEYS_WIGGLE, keys, sizeof keys),
@@ -71,6 +70,7 @@ static void draw_screen(struct watch *w, const struct fl_texts *events)
 		.ends_in = fl_watch_ends_in(w), .chosen = w->keys.chosen,
 		.working = w->keys.working,
 		.typed = w->keys.typing ? w->keys.typed : NULL, .events = events,
+		.status = fl_watch_status(w),
 		.keys = fl_keys_words(FL_KEYS_SCREEN, keys, sizeof keys),
 	}, &w->grid);
 }
@@ -100,12 +100,20 @@ void fl_watch_show(struct watch *w)
 /* The ring is what the kernel may hold while we are busy. */
 static void say_ports(const struct watch *w)
 {
+	const size_t asks = fl_watch_to_ask(w);
 	fputs("fairlead: listening at", stderr);
-	for (size_t i = 0; i < w->order->port_count; i++)
-		fprintf(stderr, "%s %s (ring of %zu MiB)", i ? "," : "", w->order->ports[i],
+	for (size_t i = 0; i < w->order->port_count; i++) {
+		fputs(i ? ", " : " ", stderr);
+		fl_put_clean(stderr, w->order->ports[i]);
+		fprintf(stderr, " (ring of %zu MiB)",
 			fl_live_summary(w->live, w->ears[i])->ring >> 20);
-	fprintf(stderr, "; it sends %s.\n", w->order->ask
-		? "only\none question to each planned address" : "nothing");
+	}
+	if (asks)
+		fprintf(stderr, "; it sends only\none question to each of %zu planned "
+			"address%s.\n", asks, asks == 1 ? "" : "es");
+	else
+		fprintf(stderr, "; it sends nothing%s.\n", w->order->ask
+			? ",\nfor no plan has an IPv4 address to ask" : "");
 }
 
 void fl_watch_say_begin(const struct watch *w)

@@ -107,16 +107,25 @@ static void change(struct watch *w, bool heard, fl_time at)
 	say(w, at, lasted);
 }
 
+fl_time fl_wiggle_longest(const struct watch *w)
+{
+	const struct wiggled *g = &w->wiggled;
+	const fl_time open = g->losses && !g->heard ? fl_live_now(w->live) - g->changed : 0;
+	return open > g->longest ? open : g->longest;
+}
+
 /* What was seen at the plug stands in the answer too. */
 void fl_wiggle_end(struct watch *w)
 {
 	const struct wiggled *g = &w->wiggled;
-	char text[FL_TEXT_MAX + 1], length[FL_TIME_TEXT];
+	char text[FL_TEXT_MAX + 1], length[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	if (!w->order->wiggle || g->link || g->losses == 0)
 		return;
-	(void)snprintf(text, sizeof text, "watched at the plug, %s was lost %u time%s, the "
-		"longest %s", fl_judge_planned(w->judging)->devices[g->device].name,
-		g->losses, g->losses == 1 ? "" : "s", fl_time_interval(g->longest, length));
+	(void)snprintf(text, sizeof text, "watched at the plug, %s was lost %s, %s %s%s",
+		fl_judge_planned(w->judging)->devices[g->device].name,
+		fl_times(g->losses, times), g->losses == 1 ? "for" : "the longest",
+		fl_time_interval(fl_wiggle_longest(w), length),
+		g->heard ? "" : ", and still is");
 	fl_tally_also(w->tally, &(struct fl_observation){
 		.kind = FL_OBSERVED_EAR, .ear = w->ears[0], .to = fl_live_now(w->live),
 		.listening = { .change = FL_EAR_NOTED, .name = "", .text = text } });
@@ -136,7 +145,7 @@ static void tick(struct watch *w, fl_time now)
 static bool is_deaf(struct watch *w, fl_time now)
 {
 	struct wiggled *g = &w->wiggled;
-	const bool deaf = !g->link && !w->linked && w->order->port_count == 1;
+	const bool deaf = !g->link && !w->linked[0] && w->order->port_count == 1;
 	if (deaf && !g->deaf && g->heard)
 		ring(w);
 	if (g->deaf && !deaf)
@@ -152,7 +161,7 @@ void fl_wiggle_look(struct watch *w)
 	fl_time last = now;
 	if (!w->order->wiggle || !w->answer || is_deaf(w, now))
 		return;
-	const bool heard = g->link ? w->linked : hears_device(w, now, &last);
+	const bool heard = g->link ? w->linked[0] : hears_device(w, now, &last);
 	if (heard != g->heard || g->changed == 0)
 		change(w, heard, heard || !last ? now : last);
 	tick(w, now);

@@ -76,6 +76,26 @@ bool fl_network_of_most(struct fl_case *c, struct fl_network *out)
 
 /* ---- one address, two stations ---- */
 
+/* A gateway may answer for whole networks (RFC 1027): whoever uses three addresses
+ * that others use too takes none of them. The number is judgement. */
+static bool answers_for_others(const struct fl_ledger *l, struct fl_mac mac)
+{
+	enum { MANY = 3 };
+	size_t n, shared = 0;
+	const struct fl_claimed *all = fl_ledger_claims(l, &n);
+	for (size_t i = 0; i < n; i++) {
+		if (!all[i].count || !fl_mac_equal(all[i].mac, mac))
+			continue;
+		for (size_t k = 0; k < n; k++)
+			if (all[k].count && fl_ip_equal(all[k].ip, all[i].ip) &&
+			    !fl_mac_equal(all[k].mac, mac)) {
+				shared++;
+				break;
+			}
+	}
+	return shared >= MANY;
+}
+
 static bool clash(const struct fl_ledger *l, const struct fl_claimed *a,
 		  const struct fl_claimed *b)
 {
@@ -88,7 +108,8 @@ static bool clash(const struct fl_ledger *l, const struct fl_claimed *a,
 	const struct fl_claimed *second = first == a ? b : a;
 	const struct fl_station *alive = fl_ledger_find(l, first->mac);
 	return alive && alive->last > second->first &&
-	       second->first <= first->last + CLASH_WINDOW;
+	       second->first <= first->last + CLASH_WINDOW &&
+	       !answers_for_others(l, a->mac) && !answers_for_others(l, b->mac);
 }
 
 void fl_find_conflict(struct fl_case *c, const char *id)

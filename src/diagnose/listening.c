@@ -22,10 +22,10 @@ void fl_find_slept(struct fl_case *c, const char *id)
 	}
 	if (!first)
 		return;
-	char length[FL_TIME_TEXT], at[FL_TIME_TEXT];
+	char length[FL_TIME_TEXT], at[FL_TIME_TEXT], count[FL_TIMES_TEXT];
 	struct fl_answer_finding *f = fl_found(c, id, FL_REMARK, "laptop",
-		fl_region_format(c->region, "The laptop slept %zu time%s, %s in all.", times,
-			times == 1 ? "" : "s", fl_time_length(slept, length)));
+		fl_region_format(c->region, "The laptop slept %s, %s in all.",
+			fl_times(times, count), fl_time_length(slept, length)));
 	fl_texts_add(c, &f->evidence, fl_region_format(c->region,
 		"First at %s; nobody is called silent for then.",
 		fl_time_clock(first->from, at)));
@@ -35,12 +35,12 @@ void fl_find_stepped(struct fl_case *c, const char *id)
 {
 	const struct fl_network_state *n = fl_ledger_network(c->ledger);
 	const int64_t moved = c->answer->clock_moved;
-	char length[FL_TIME_TEXT];
+	char length[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	if (n->clock_steps == 0)
 		return;
 	struct fl_answer_finding *f = fl_found(c, id, FL_REMARK, "laptop",
-		fl_region_format(c->region, "The laptop's clock was set %u time%s.",
-			n->clock_steps, n->clock_steps == 1 ? "" : "s"));
+		fl_region_format(c->region, "The laptop's clock was set %s.",
+			fl_times(n->clock_steps, times)));
 	fl_texts_add(c, &f->evidence, fl_region_format(c->region,
 		"By %s%s in all; it is taken out of all times.", moved < 0 ? "-" : "",
 		fl_time_length(moved < 0 ? -moved : moved, length)));

@@ -107,7 +107,7 @@ void fl_find_topology(struct fl_case *c, const char *id)
 {
 	const struct fl_network_state *n = fl_ledger_network(c->ledger);
 	const struct fl_answer *a = c->answer;
-	char at[FL_TIME_TEXT];
+	char at[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	if (n->changes <= SETTLING)
 		return;
 	struct fl_answer_finding *f = fl_found(c, id, FL_DOUBT, "segment",
@@ -121,8 +121,8 @@ void fl_find_topology(struct fl_case *c, const char *id)
 	for (size_t i = 0; i < a->port_count; i++)
 		if (a->ports[i].flaps)
 			fl_texts_add(c, &f->evidence, fl_region_format(c->region,
-				"%s lost its link %u time%s meanwhile.", a->ports[i].name,
-				a->ports[i].flaps, a->ports[i].flaps == 1 ? "" : "s"));
+				"%s lost its link %s meanwhile.", a->ports[i].name,
+				fl_times(a->ports[i].flaps, times)));
 }
 
 /* ---- frames that come back ---- */

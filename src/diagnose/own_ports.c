@@ -27,8 +27,10 @@ static void show(struct fl_case *c, const struct fl_port_state *s,
 		.asked = own && s->ear < ears ? ear[s->ear].asked : 0,
 	};
 	memcpy(out->counts, s->counts, sizeof out->counts);
-	if (!out->link && c->to > s->last)
-		out->without_link += c->to - s->last;
+	/* Of a port of the host as long as its own ear listened. */
+	const fl_time to = own && s->ear < ears ? ear[s->ear].until : c->to;
+	if (!out->link && !s->paused && to > s->last)
+		out->without_link += to - s->last;
 	fl_damage_of_port(out);
 }
 
@@ -49,15 +51,15 @@ bool fl_show_ports(struct fl_case *c)
 
 static const char *who_lost(struct fl_case *c, const struct fl_answer_port *p)
 {
-	const char *times = p->flaps == 1 ? "" : "s";
+	char times[FL_TIMES_TEXT];
 	const char *was = p->link ? "was" : "is down; it was";
 	if (p->own)
 		return fl_region_format(c->region,
-			"The laptop's own link at %s %s lost %u time%s.",
-			p->name, was, p->flaps, times);
-	return fl_region_format(c->region, "The link of %s%s%s %s lost %u time%s.",
+			"The laptop's own link at %s %s lost %s.",
+			p->name, was, fl_times(p->flaps, times));
+	return fl_region_format(c->region, "The link of %s%s%s %s lost %s.",
 		p->name, p->station ? " to " : "", p->station ? p->station : "", was,
-		p->flaps, times);
+		fl_times(p->flaps, times));
 }
 
 /* One loss may be a hand at the plug, more are the lead or the port. */
@@ -71,7 +73,7 @@ void fl_find_link_flaps(struct fl_case *c, const char *id)
 			continue;
 		struct fl_answer_finding *f = fl_found(c, id,
 			p->flaps > 1 ? FL_FAULT : FL_DOUBT, p->name, who_lost(c, p));
-		fl_time_interval(p->without_link, length);
+		fl_time_lapse(p->without_link, length);
 		fl_texts_add(c, &f->evidence, p->own
 			? fl_region_format(c->region, "By the kernel's own count, whatever "
 				"was heard; without a link for %s in all.", length)

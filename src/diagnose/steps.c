@@ -19,22 +19,77 @@ struct target {
 	const char *away;            /* devices it keeps away, in words      */
 	int    device;               /* one of them                          */
 	bool   several;
+	bool   radar;                /* one is behind it, heard or not       */
 };
 
 static const char *const supply_caution =
 	"Supply: switch off and meter before you touch a fuse or lead; local codes "
 	"and a licensed electrician decide.";
 static const char *const radar_caution =
-	"Radar: standby and breaker off, nobody near the antenna, before plugs are "
-	"parted or anybody goes aloft.";
+	"Radar: nobody near the antenna when it is woken; standby and breaker off "
+	"before plugs are parted or anybody goes aloft.";
+static const char *const mast_caution =
+	"Mast: power off what stands there before plugs are parted; nobody goes aloft "
+	"alone.";
+static const char *const power_caution =
+	"Power goes over this cable: switch it off before a plug is parted.";
 
+static bool feeds_somebody(const struct fl_plan *plan, int run)
+{
+	for (size_t i = 0; i < plan->device_count; i++)
+		for (size_t k = 0; k < plan->devices[i].feed_count; k++)
+			if (plan->devices[i].feeds[k].kind == FL_FEED_RUN &&
+			    plan->devices[i].feeds[k].index == run)
+				return true;
+	for (size_t i = 0; i < plan->switch_count; i++)
+		for (size_t k = 0; k < plan->switches[i].feed_count; k++)
+			if (plan->switches[i].feeds[k].kind == FL_FEED_RUN &&
+			    plan->switches[i].feeds[k].index == run)
+				return true;
+	return false;
+}
+
+static bool is_aloft(const char *name)
+{
+	return name && (strstr(name, "mast") || strstr(name, "Mast"));
+}
+
+static bool run_is_aloft(const struct target *t, const struct fl_run *run)
+{
+	const struct fl_plan *plan = t->c->plan;
+	bool aloft = false;
+	for (size_t i = 0; i < run->joint_count; i++)
+		aloft |= is_aloft(run->joints[i]);
+	for (size_t i = 0; i < 2; i++)
+		aloft |= is_aloft(fl_plan_place_text(plan, run->ends[i], t->c->region));
+	return aloft;
+}
+
+/* What a step with hands at this part brings into danger, the worst first; who
+ * only looks at a light is in none. */
 static const char *caution_for(const struct target *t)
 {
-	const struct fl_device *d = t->device >= 0 ? &t->c->plan->devices[t->device] : NULL;
-	if (t->part->kind == FL_PART_FEED)
+	const struct fl_plan *plan = t->c->plan;
+	const bool is_run = t->part->kind == FL_PART_RUN;
+	switch (t->part->kind) {
+	case FL_PART_FEED:
 		return supply_caution;
-	if (d && d->kind && strcmp(d->kind, "radar") == 0 && t->part->kind != FL_PART_PORT)
-		return radar_caution;
+	case FL_PART_PORT:
+		return t->radar && !t->several ? radar_caution : NULL;
+	case FL_PART_RUN:
+	case FL_PART_DEVICE:
+	case FL_PART_FILTER:
+		if (t->radar)
+			return radar_caution;
+		if (is_run ? run_is_aloft(t, &plan->runs[t->part->index])
+			   : t->device >= 0 && is_aloft(plan->devices[t->device].name))
+			return mast_caution;
+		return is_run && feeds_somebody(plan, t->part->index) ? power_caution : NULL;
+	case FL_PART_LAPTOP:
+	case FL_PART_SWITCH:
+	case FL_PART_SETTINGS:
+		return NULL;
+	}
 	return NULL;
 }
 
@@ -67,8 +122,7 @@ static bool word_own_lead(const struct target *t, struct fl_answer_step *s)
 
 static bool word_light(const struct target *t, struct fl_answer_step *s)
 {
-	s->action = fl_region_format(t->c->region, "Look at the light of %s.",
-		fl_plan_place_text(t->c->plan, t->part->place, t->c->region));
+	s->action = fl_region_format(t->c->region, "Look at the light at %s.", t->part->key);
 	const struct fl_seat *seat = &t->c->plan->laptop;
 	const bool own = seat->kind == FL_SEAT_PORT &&
 			 seat->place.index == t->part->place.index &&
@@ -83,7 +137,8 @@ static bool word_light(const struct target *t, struct fl_answer_step *s)
 
 static bool word_wake(const struct target *t, struct fl_answer_step *s)
 {
-	if (t->device < 0)
+	/* Who is back needs no waking. */
+	if (t->device < 0 || t->c->standing[t->device].present)
 		return false;
 	const char *name = t->c->plan->devices[t->device].name;
 	s->action = fl_region_format(t->c->region,
@@ -138,7 +193,9 @@ static bool word_meter(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"Meter %s: at the battery, then at the power plug under load.",
 		t->part->text);
-	s->if_better = "12.4 V or more at both: the supply is well.";
+	s->if_better = t->c->plan->feeds[t->part->index].volts > 18
+		? "24.8 V or more at both: the supply is well."
+		: "12.4 V or more at both: the supply is well.";
 	s->if_not = "good at the battery, low at the plug: the fuse first, then the lead.";
 	return true;
 }
@@ -195,6 +252,22 @@ static bool word_its_supply(const struct target *t, struct fl_answer_step *s)
 	return true;
 }
 
+/* Who is seen to start anew lost its power, or fell over: no cable does that. */
+static bool starts_anew(const struct target *t)
+{
+	return t->device >= 0 && t->c->standing[t->device].starts;
+}
+
+static bool word_supply_first(const struct target *t, struct fl_answer_step *s)
+{
+	return starts_anew(t) && word_its_supply(t, s);
+}
+
+static bool word_supply_last(const struct target *t, struct fl_answer_step *s)
+{
+	return !starts_anew(t) && word_its_supply(t, s);
+}
+
 static bool word_its_software(const struct target *t, struct fl_answer_step *s)
 {
 	s->action = fl_region_format(t->c->region,
@@ -217,12 +290,13 @@ static const struct {
 	{ FL_PART_PORT,   1,  WIRED,   word_light },
 	{ FL_PART_DEVICE, 1,  UNWIRED, word_its_light },
 	{ FL_PART_DEVICE, 1,  EITHER,  word_wake },
+	{ FL_PART_DEVICE, 10, EITHER,  word_supply_first },
 	{ FL_PART_RUN,    10, WIRED,   word_seat },
 	{ FL_PART_DEVICE, 10, UNWIRED, word_its_plugs },
 	{ FL_PART_RUN,    15, WIRED,   word_swap },
 	{ FL_PART_DEVICE, 15, UNWIRED, word_its_cable },
 	{ FL_PART_FEED,   10, EITHER,  word_meter },
-	{ FL_PART_DEVICE, 10, UNWIRED, word_its_supply },
+	{ FL_PART_DEVICE, 10, EITHER,  word_supply_last },
 	{ FL_PART_FILTER, 10, EITHER,  word_filter },
 	{ FL_PART_DEVICE, 5,  UNWIRED, word_its_software },
 };
@@ -235,8 +309,11 @@ static void aim(struct target *t)
 	size_t n = 0;
 	t->device = -1;
 	for (size_t i = 0; i < c->plan->device_count; i++) {
-		if (c->standing[i].state == FL_STATE_HEARD ||
-		    !fl_graph_on_way(c->graph, i, part))
+		const struct fl_device *d = &c->plan->devices[i];
+		if (!fl_graph_on_way(c->graph, i, part))
+			continue;
+		t->radar |= d->kind && strcmp(d->kind, "radar") == 0;
+		if (c->standing[i].state == FL_STATE_HEARD)
 			continue;
 		names[n++] = c->plan->devices[i].name;
 		if (t->device < 0 || c->plan->devices[i].leave)
@@ -250,6 +327,16 @@ static void aim(struct target *t)
 static bool worth_a_step(const struct fl_answer_suspect *s)
 {
 	return s->group == 0 || s->probability >= 0.05;
+}
+
+/* The first step at one of several equals parts it from the others. */
+static void part_equals(struct fl_answer *a, const struct fl_answer_suspect *suspect)
+{
+	if (suspect->group != 0 || suspect->equals.n == 0 || suspect->parted_by)
+		return;
+	for (size_t i = 0; i < a->suspect_count; i++)
+		if (a->suspects[i].group == 0)
+			a->suspects[i].parted_by = (int)a->step_count;
 }
 
 static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *suspect)
@@ -267,6 +354,7 @@ static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *s
 	if (!rows[row].word(&t, s))
 		return;
 	a->step_count++;
+	part_equals(a, suspect);
 	if (!s->caution)
 		s->caution = caution_for(&t);
 	for (size_t i = 0; s->caution && i < a->cautions.n; i++)

@@ -85,13 +85,14 @@ static const char *what(struct fl_case *c)
 static const char *run_words(struct fl_case *c, const struct fl_part *part)
 {
 	const struct fl_run *run = &c->plan->runs[part->index];
+	const char *pieces[1 + FL_RUN_JOINTS] = { "its plugs" };
+	for (size_t i = 0; i < run->joint_count; i++)
+		pieces[1 + i] = run->joints[i];
 	const char *name = run->name
 		? fl_region_format(c->region, "cable %s", run->name)
 		: fl_region_format(c->region, "the cable %s", part->text);
-	return run->joint_count
-		? fl_region_format(c->region, "%s, its plugs, %s", name,
-				   fl_list(c, run->joints, run->joint_count))
-		: fl_region_format(c->region, "%s and its plugs", name);
+	return fl_region_format(c->region, "%s%s %s", name, run->joint_count ? "," : " and",
+				fl_list(c, pieces, 1 + run->joint_count));
 }
 
 static const char *part_words(struct fl_case *c, const struct fl_part *part)
@@ -102,6 +103,7 @@ static const char *part_words(struct fl_case *c, const struct fl_part *part)
 	case FL_PART_LAPTOP: return "the laptop's own lead";
 	case FL_PART_DEVICE: return fl_region_format(c->region, "%s itself", part->text);
 	case FL_PART_FEED:
+		return fl_region_format(c->region, "%s, its fuse and lead", part->text);
 	case FL_PART_SWITCH:
 	case FL_PART_SETTINGS:
 	case FL_PART_FILTER: return part->text;
@@ -109,48 +111,46 @@ static const char *part_words(struct fl_case *c, const struct fl_part *part)
 	return part->text;
 }
 
-/* The order in which equals are named: what a hand can do something about at
- * once before what it cannot. */
-static int handiness(enum fl_part_kind kind)
+/* Equals in the order of the list, one that is likely by itself before all. */
+static const char *join_words(struct fl_case *c, const char *const *words, size_t n,
+			      double first)
 {
-	static const int rows[] = {
-		[FL_PART_RUN] = 0, [FL_PART_PORT] = 1, [FL_PART_FEED] = 2,
-		[FL_PART_SWITCH] = 3, [FL_PART_DEVICE] = 4, [FL_PART_FILTER] = 5,
-		[FL_PART_SETTINGS] = 6, [FL_PART_LAPTOP] = 7,
-	};
-	return rows[kind];
+	if (n == 1)
+		return words[0];
+	if (first >= 0.7)
+		return fl_region_format(c->region, "%s; or, the same from here, %s%s%s",
+			words[0], words[1], n > 2 ? "; or " : "", n > 2 ? words[2] : "");
+	return n == 2
+		? fl_region_format(c->region, "%s; or %s", words[0], words[1])
+		: fl_region_format(c->region, "%s; %s; or %s", words[0], words[1], words[2]);
 }
 
+/* As many equals as two lines hold, and the step that parts them. */
 static const char *look(struct fl_case *c)
 {
-	enum { NAMED = 3 };
+	enum { NAMED = 3, TWO_LINES = 150 };
 	const struct fl_answer *a = c->answer;
-	const char *words[NAMED];
-	int last = -1;
+	const size_t room = TWO_LINES - strlen(".  Look first at .");
+	const char *words[NAMED], *text = NULL;
+	const struct fl_answer_suspect *first = NULL;
 	size_t n = 0;
-	if (a->suspect_count == 0)
-		return NULL;
-	while (n < NAMED) {
-		const struct fl_part *next = NULL;
-		int least = 100;
-		for (size_t i = 0; i < a->suspect_count; i++) {
-			const struct fl_part *p = a->suspects[i].group == 0
-				? fl_part_of(c, a->suspects[i].part) : NULL;
-			const int rank = p ? 10 * handiness(p->kind) + (int)(i % 10) : 100;
-			if (p && rank > last && rank < least) {
-				least = rank;
-				next = p;
-			}
-		}
-		if (!next)
-			break;
-		last = least;
-		words[n++] = part_words(c, next);
+	for (size_t i = 0; i < a->suspect_count && n < NAMED; i++) {
+		const struct fl_part *p = a->suspects[i].group == 0
+			? fl_part_of(c, a->suspects[i].part) : NULL;
+		if (!p)
+			continue;
+		first = first ? first : &a->suspects[i];
+		words[n++] = part_words(c, p);
 	}
-	return n ? n == 1 ? words[0]
-	     : n == 2 ? fl_region_format(c->region, "%s; or %s", words[0], words[1])
-	     : fl_region_format(c->region, "%s; %s; or %s", words[0], words[1], words[2])
-	     : NULL;
+	for (; n; n--) {
+		text = join_words(c, words, n, first->probability);
+		if (n > 1 && first->parted_by)
+			text = fl_region_format(c->region, "%s (step %d parts them)", text,
+						first->parted_by);
+		if (strlen(a->what) + strlen(text) <= room)
+			break;
+	}
+	return text;
 }
 
 /* Of a switch that told of it: the laptop's lead has no part in that. */
@@ -166,7 +166,8 @@ static bool is_far_port(const struct fl_answer *a, const char *subject)
 static const char *look_for_finding(struct fl_case *c)
 {
 	static const struct { const char *id, *look; } rows[] = {
-		{ "nothing-heard", "the laptop's own lead, then the switch and its supply" },
+		{ "nothing-heard", "the laptop's own lead, which is quickest; then the switch and "
+		  "its supply" },
 		{ "link-flaps", "the laptop's own lead, then the port it is in" },
 		{ "duplex-mismatch", "the speed settings of both ends" },
 		{ "link-half-duplex", "the speed settings of both ends" },
@@ -210,14 +211,14 @@ static void tell_blinks(struct fl_case *c, size_t i)
 	}
 	if (n == 0)
 		return;
-	char from[FL_TIME_TEXT], to[FL_TIME_TEXT];
+	char from[FL_TIME_TEXT], to[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	fl_time_interval(least, from);
 	fl_time_interval(most, to);
 	const bool one = strcmp(from, to) == 0;
 	const char *how = s->starts ? "started anew after" : "without a restart";
 	fl_texts_add(c, &c->answer->story, fl_region_format(c->region,
-		"Before that %s was away %zu time%s for %s%s%s, %s%s", d->name, n,
-		n == 1 ? "" : "s", from, one ? "" : " to ", one ? "" : to,
+		"Before that %s was away %s for %s%s%s, %s%s", d->name,
+		fl_times(n, times), from, one ? "" : " to ", one ? "" : to,
 		s->starts ? "and " : "", s->starts
 			? fl_region_format(c->region, "%s %u of them: its supply, or it "
 					   "restarts by itself.", how, s->starts)
@@ -255,28 +256,46 @@ static void tell_evidence(struct fl_case *c)
 		fl_texts_add(c, &c->answer->story, f->evidence.at[i]);
 }
 
-/* Time in which the ear was deaf: the own link first. */
-static void tell_deaf(struct fl_case *c)
+/* Time in which this ear was deaf, though somebody listened; named where there
+ * are several. */
+static void tell_deaf_ear(struct fl_case *c, uint16_t ear, const char *name)
 {
-	size_t spans;
+	size_t spans, times = 0;
 	const struct fl_deaf_span *deaf = fl_ledger_deaf(c->ledger, &spans);
+	const struct fl_deaf_span *first = NULL;
 	fl_time sum = 0;
 	char length[FL_TIME_TEXT], at[FL_TIME_TEXT];
-	for (size_t i = 0; i < spans; i++)
+	for (size_t i = 0; i < spans; i++) {
+		if (deaf[i].ear != ear || strcmp(deaf[i].why, FL_NOT_LISTENING) == 0)
+			continue;
+		first = first ? first : &deaf[i];
 		sum += deaf[i].to - deaf[i].from;
-	if (spans == 0)
+		times++;
+	}
+	if (!first)
 		return;
-	fl_time_clock(deaf[0].from, at);
-	fl_time_interval(sum, length);
+	const char *where = c->answer->ear_count > 1
+		? fl_region_format(c->region, " at %s", name) : "";
+	fl_time_clock(first->from, at);
+	fl_time_lapse(sum, length);
 	fl_texts_add(c, &c->answer->story, c->answer->live
 		? fl_region_format(c->region,
-			"%zu time%s, the first at %s, I could not hear (%s in all): %s. "
+			"%zu time%s, the first at %s, I could not hear%s (%s in all): %s. "
 			"Nobody is called silent for it.",
-			spans, spans == 1 ? "" : "s", at, length, deaf[0].why)
+			times, times == 1 ? "" : "s", at, where, length, first->why)
 		: fl_region_format(c->region,
-			"%zu time%s, the first at %s, nobody at all was heard (%s in all): "
+			"%zu time%s, the first at %s, nobody at all was heard%s (%s in all): "
 			"the laptop's own lead or its switch; nobody is called silent for it.",
-			spans, spans == 1 ? "" : "s", at, length));
+			times, times == 1 ? "" : "s", at, where, length));
+}
+
+static void tell_deaf(struct fl_case *c)
+{
+	size_t n;
+	const struct fl_ear_state *ears = fl_ledger_ears(c->ledger, &n);
+	for (size_t i = 0; i < n; i++)
+		if (ears[i].ever)
+			tell_deaf_ear(c, (uint16_t)i, ears[i].name);
 }
 
 static void tell_doubt(struct fl_case *c)

@@ -55,6 +55,7 @@ struct fl_ledger {
 	struct fl_note notes[FL_LEDGER_NOTES]; size_t note_count;
 	struct fl_act acts[FL_LEDGER_ACTS];    size_t act_count;
 	struct fl_edge edges[FL_LEDGER_EDGES]; size_t edge_count;
+	struct fl_table wanted;        size_t wanted_hand;
 	struct fl_table losses;        size_t loss_hand;
 	struct fl_minute *minutes;       /* a ring, oldest first             */
 	size_t   minute_first, minute_count;
@@ -62,6 +63,8 @@ struct fl_ledger {
 	struct fl_network_state network;
 	fl_time  from, now;
 	int64_t  clock_moved;
+	fl_time  stepped;                /* the clock, last: by ear step_ear */
+	uint16_t step_ear;
 	uint64_t lost;
 };
 
@@ -141,8 +144,6 @@ struct fl_cadence *fl_ledger_numbered(struct fl_ledger *, uint32_t stream);
 void fl_silence_linked(struct fl_ledger *, struct fl_mac mac, fl_time t);
 /* acts.c */
 void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
-/* Somebody worked on the network at some time between these. */
-bool fl_acts_working(const struct fl_ledger *, fl_time from, fl_time to);
 /* returns.c */
 /* The station of this dropout is heard again: from now on its return is open. */
 void fl_returns_begin(struct fl_ledger *, const struct fl_dropout *d);
@@ -153,12 +154,16 @@ void fl_returns_judge(struct fl_ledger *, uint16_t ear, fl_time now, bool at_onc
 void fl_returns_sign(struct fl_ledger *, const struct fl_observation *);
 /* ports.c */
 void fl_ports_hear(struct fl_ledger *, const struct fl_observation *);
+/* This ear begins to listen anew; it had listened until then. */
+void fl_ports_pause(struct fl_ledger *, uint16_t ear, fl_time until);
 /* The port that this ear listens at; NULL: none was told of. */
 struct fl_port_state *fl_ports_of(struct fl_ledger *, uint16_t ear);
 /* A frame that a switch forwards was heard at t. */
 void fl_ports_heard(struct fl_ledger *, uint16_t ear, fl_time t);
 /* network.c */
 void fl_network_said(struct fl_ledger *, const struct fl_observation *);
+/* groups.c */
+void fl_groups_wanted(struct fl_ledger *, const struct fl_observation *);
 /* said.c */
 void fl_said_who(struct fl_ledger *, const struct fl_observation *);
 void fl_said_sign(struct fl_ledger *, const struct fl_observation *);

@@ -22,7 +22,7 @@
 enum {
 	FL_LEDGER_EARS = 64, FL_LEDGER_STATIONS = 2048, FL_LEDGER_PRESENCES = 4096,
 	FL_LEDGER_STREAMS = 8192, FL_LEDGER_DROPOUTS = 16384,
-	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64,
+	FL_LEDGER_CLAIMS = 4096, FL_LEDGER_SERVERS = 64, FL_LEDGER_WANTED = 512,
 	FL_LEDGER_ACTS = 1024, FL_LEDGER_PORTS = 512, FL_LEDGER_DEAF = 4096,
 	FL_LEDGER_NOTES = 256, FL_LEDGER_EDGES = 64,
 	FL_LEDGER_LOSSES = 8192,         /* hours of presences               */
@@ -39,7 +39,8 @@ struct fl_ear_state {
 	bool        open, ever;
 	const char *name, *place;
 	fl_time     since, until;        /* listened                         */
-	int64_t     deaf;                /* ns of it                         */
+	int64_t     deaf, away;          /* ns of it; of `deaf`, nobody
+					  * listened                         */
 	uint64_t    frames, octets, own, errors, checked, crowd, lost;
 	uint32_t    asked;               /* frames that we sent              */
 	uint64_t    group_frames, repeats;
@@ -161,7 +162,6 @@ struct fl_dropout {
 	bool     left;                   /* it said goodbye before           */
 	bool     filterable;             /* only streams that a switch may
 					  * hold back fell silent            */
-	bool     working;                /* somebody worked on the network   */
 	double   returned[FL_RETURNS];   /* ln L of the signs at its end, the
 					  * best 0; all 0: nothing spoke     */
 	uint32_t spoke;                  /* bits of the mechanisms that did,
@@ -217,6 +217,14 @@ struct fl_server {
 	fl_time  first, last;
 };
 
+/* A group and a station that wants it; not of those that fl_group_is_ordinary(). */
+struct fl_wanted {
+	struct fl_ip  group;
+	struct fl_mac by;
+	bool     left;                   /* it said so last                  */
+	fl_time  first, last;            /* it said that it wants it         */
+};
+
 /* A port of the listening host, over all that was told of it. */
 struct fl_port_state {
 	uint16_t ear;
@@ -237,6 +245,8 @@ struct fl_port_state {
 	uint64_t own_at_first;          /* own frames heard when told first  */
 	int64_t  returned;              /* own frames heard beyond those that
 					 * it sent, the most                 */
+	bool     paused;                /* nobody listened since it was told
+					 * last                              */
 };
 
 /* Something somebody did or saw. */
@@ -245,6 +255,9 @@ struct fl_act {
 	enum fl_hand act;
 	const char *name, *text;
 };
+
+/* Why an ear that listened again later was deaf meanwhile. */
+#define FL_NOT_LISTENING "not listening"
 
 struct fl_deaf_span {
 	uint16_t ear;
@@ -297,7 +310,7 @@ void fl_ledger_free(struct fl_ledger *ledger);
 struct fl_observer fl_ledger_observer(struct fl_ledger *ledger);
 
 /* Everything below is read when an answer is wanted. Arrays are in the
- * order in which things were first heard. */
+ * order in which things were first heard, acts in that of their times. */
 fl_time fl_ledger_from(const struct fl_ledger *ledger);   /* 0: never    */
 fl_time fl_ledger_to(const struct fl_ledger *ledger);
 /* Sum of the wall clock's steps. */
@@ -310,10 +323,13 @@ const struct fl_cadence   *fl_ledger_cadences(const struct fl_ledger *, size_t *
 const struct fl_dropout   *fl_ledger_dropouts(const struct fl_ledger *, size_t *n);
 const struct fl_claimed   *fl_ledger_claims(const struct fl_ledger *, size_t *n);
 const struct fl_server    *fl_ledger_servers(const struct fl_ledger *, size_t *n);
+const struct fl_wanted     *fl_ledger_wanted(const struct fl_ledger *, size_t *n);
 const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *, size_t *n);
 const struct fl_network_state *fl_ledger_network(const struct fl_ledger *);
 const struct fl_act       *fl_ledger_acts(const struct fl_ledger *, size_t *n);
+/* Somebody worked on the network at some time between these. */
+bool fl_ledger_working(const struct fl_ledger *, fl_time from, fl_time to);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
 /* The best steady cadence of a station: one that no switch holds back before
  * one that may be, then the one of most beats; NULL where it has none. */
@@ -321,6 +337,13 @@ const struct fl_cadence *fl_ledger_best_cadence(const struct fl_ledger *,
 						struct fl_mac mac);
 const struct fl_station *fl_ledger_find(const struct fl_ledger *,
 					struct fl_mac mac);
+/* True if stations want this group as a matter of course, whether anybody sends
+ * to it or not: of the link, or for discovery, clocks and the like. */
+bool fl_group_is_ordinary(struct fl_ip group);
+/* The stream to this group, or to one of the same MAC address, that was heard
+ * last; NULL: none ever. */
+const struct fl_cadence *fl_ledger_group_sender(const struct fl_ledger *,
+						struct fl_ip group);
 /* Interval of a cadence as a person sees it: between frames where it is
  * fast, else between beats. 0: not known. */
 fl_time fl_cadence_interval(const struct fl_cadence *cadence);

@@ -22,6 +22,7 @@ READ_TABLE(fl_station, fl_ledger_stations, stations)
 READ_TABLE(fl_presence, fl_ledger_presences, presences)
 READ_TABLE(fl_cadence, fl_ledger_cadences, cadences)
 READ_TABLE(fl_claimed, fl_ledger_claims, claims)
+READ_TABLE(fl_wanted, fl_ledger_wanted, wanted)
 READ_TABLE(fl_server, fl_ledger_servers, servers)
 
 const struct fl_dropout *fl_ledger_dropouts(const struct fl_ledger *l, size_t *n)

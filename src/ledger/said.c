@@ -89,6 +89,8 @@ static void wants(struct fl_ledger *l, const struct fl_observation *o)
 	struct fl_station *station = fl_ledger_station(l, o->sign.mac);
 	if (o->sign.aspect == FL_WANTS_ADDRESS && station)
 		station->asked_address += o->sign.count;
+	if (o->sign.aspect == FL_WANTS_GROUP || o->sign.aspect == FL_WANTS_NO_GROUP)
+		fl_groups_wanted(l, o);
 }
 
 static void neighbour(struct fl_ledger *l, const struct fl_observation *o)

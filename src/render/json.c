@@ -319,8 +319,9 @@ static int add_octets(const char *octets, size_t n, void *out)
 	return 0;
 }
 
-bool fl_render_json(const struct fl_answer *answer, struct fl_text *out)
+bool fl_render_json(const struct fl_answer *answer, size_t width, struct fl_text *out)
 {
+	(void)width;   /* a program minds no columns */
 	struct certainty c = { 0 };
 	json_t *root = weigh(&c, answer) ? with_ports(whole(answer, &c), answer) : NULL;
 	const bool made = root && !json_dump_callback(root, add_octets, out,

@@ -19,7 +19,7 @@
 
 #include "base/text.h"
 
-enum { FL_COLUMNS = 80, FL_ROW_CELLS = 6, FL_ROW_OCTETS = 1 << 20 };
+enum { FL_COLUMNS = 80, FL_COLUMNS_LEAST = 60, FL_ROW_CELLS = 6, FL_ROW_OCTETS = 1 << 20 };
 
 struct fl_cell {
 	size_t      column, width;   /* width at least 2                     */

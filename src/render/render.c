@@ -9,11 +9,11 @@ const struct fl_renderer fl_renderers[] = {
 	{ NULL, NULL, NULL },
 };
 
-bool fl_render(const struct fl_answer *answer, const char *name,
+bool fl_render(const struct fl_answer *answer, const char *name, size_t width,
 	       struct fl_text *out)
 {
 	for (const struct fl_renderer *r = fl_renderers; r->name; r++)
 		if (strcmp(r->name, name) == 0)
-			return r->render(answer, out);
+			return r->render(answer, width, out);
 	return false;
 }

@@ -18,18 +18,22 @@
 
 struct fl_renderer {
 	const char *name;
-	bool (*render)(const struct fl_answer *answer, struct fl_text *out);
+	bool (*render)(const struct fl_answer *answer, size_t width,
+		       struct fl_text *out);
 	const char *sentence;
 };
 
 /* All rows of renderers.def, closed by a row whose name is NULL. */
 extern const struct fl_renderer fl_renderers[];
 
-bool fl_render(const struct fl_answer *answer, const char *name,
+/* `width`: columns that lines may take, where the output has any; 0: as many as
+ * it takes at most. */
+bool fl_render(const struct fl_answer *answer, const char *name, size_t width,
 	       struct fl_text *out);
 
 #define RENDER(name, function, sentence) \
-	bool function(const struct fl_answer *answer, struct fl_text *out);
+	bool function(const struct fl_answer *answer, size_t width, \
+		      struct fl_text *out);
 #include "render/renderers.def"
 #undef RENDER
 

@@ -4,7 +4,7 @@
 
 #include <inttypes.h>
 
-enum { CLOCK = 8, EVENTS_SHOWN = 200, PORTS_SHOWN = 3 };
+enum { CLOCK = 8, EVENTS_SHOWN = 200, PORTS_SHOWN = 3, UNSURE_SHOWN = 3 };
 
 #define DOTS " ..."
 
@@ -58,6 +58,40 @@ void fl_block_place(struct fl_block *b)
 
 void fl_block_headline(struct fl_block *b) { fl_section_headline(&b->page); }
 
+static bool is_unsure(const struct fl_answer_device *d)
+{
+	return d->state == FL_STATE_UNHEARD || d->state == FL_STATE_ASLEEP;
+}
+
+static bool anybody_keeps_a_beat(const struct fl_answer *a)
+{
+	for (size_t i = 0; i < a->device_count; i++)
+		if (a->devices[i].due || (a->devices[i].ever_heard && a->devices[i].cadence))
+			return true;
+	for (size_t i = 0; i < a->station_count; i++)
+		if (a->stations[i].cadence)
+			return true;
+	return false;
+}
+
+/* Why it is not said that a silence means something. */
+static void add_unsure(struct fl_text *line, const struct fl_answer *a)
+{
+	size_t n = 0;
+	if (!anybody_keeps_a_beat(a)) {
+		fl_text_add(line, "Nobody here keeps a beat: a silence means "
+			    "nothing yet.");
+		return;
+	}
+	for (size_t i = 0; i < a->device_count; i++)
+		if (is_unsure(&a->devices[i]) && n++ < UNSURE_SHOWN)
+			fl_text_add(line, "%s%s", n > 1 ? ", " : "Of ", a->devices[i].name);
+	if (n > UNSURE_SHOWN)
+		fl_text_add(line, " and %zu more", n - UNSURE_SHOWN);
+	fl_text_add(line, n ? ", never heard, a silence means nothing yet; of others it does."
+			    : "A silence of those that keep a beat means something now.");
+}
+
 void fl_block_meaning(struct fl_block *b)
 {
 	const struct fl_screen *s = b->screen;
@@ -67,8 +101,7 @@ void fl_block_meaning(struct fl_block *b)
 		fl_text_add(line, "A silence means something in %s.",
 			    left(s->firm_in, t));
 	else if (s->firm_in < 0)
-		fl_text_add(line, "Nobody here keeps a beat: a silence means "
-			    "nothing yet.");
+		add_unsure(line, s->answer);
 	else
 		fl_text_add(line, "A silence means something now.");
 	if (s->working)
@@ -98,13 +131,13 @@ static void add_link(struct fl_text *line, const struct fl_answer_port *p)
 
 static void add_flaps(struct fl_text *line, const struct fl_answer_port *p)
 {
+	char times[FL_TIMES_TEXT];
 	if (!p->flaps_known)
 		fl_text_add(line, ", losses not counted");
 	else if (!p->flaps)
 		fl_text_add(line, ", never lost");
 	else
-		fl_text_add(line, ", lost %" PRIu32 " time%s", p->flaps,
-			    p->flaps == 1 ? "" : "s");
+		fl_text_add(line, ", lost %s", fl_times(p->flaps, times));
 }
 
 /* By their own names: what one adapter counts twice another counts once, so

@@ -1,7 +1,7 @@
 /* text.c -- an answer as lines for a person: the answer first, then why, then
  * what to do, then what else was heard and what could not be.
  *
- * Promise no line is wider than 80 columns and no meaning hangs on a colour;
+ * Promise no line is wider than 80 columns, or than the width asked for, and no meaning hangs on a colour;
  *         lines 1 to 3 say where, what and where to look
  */
 #include "render/text.h"
@@ -153,14 +153,15 @@ void fl_add_outcomes(struct fl_text *line, const struct fl_answer_step *step)
 static void step_row(struct fl_page *page, size_t number,
 		     const struct fl_answer_step *step)
 {
+	const size_t lacks = fl_page_lacks(page);
 	char count[24], minutes[24];
 	(void)snprintf(count, sizeof count, "%zu", number);
 	(void)snprintf(minutes, sizeof minutes, "%d min", step->minutes);
 	const struct fl_cell row[] = {
 		{ 0, 3, count, true },
-		{ 5, 44, step->action, false },
-		{ 49, 8, minutes, true },
-		{ 59, 21, step->then, false },
+		{ 5, 44 - lacks, step->action, false },
+		{ 49 - lacks, 8, minutes, true },
+		{ 59 - lacks, 21, step->then, false },
 	};
 	fl_layout_row(&page->lay, row, 4);
 	fl_add_outcomes(&page->lay.line, step);
@@ -174,8 +175,8 @@ void fl_section_steps(struct fl_page *page)
 	for (size_t i = 0; i < a->step_count; i++)
 		then |= a->steps[i].then != NULL;
 	const struct fl_cell head[] = {
-		{ 0, 40, a->step_count ? "DO NEXT" : NULL, false },
-		{ 59, 21, then ? "then tell me" : NULL, false },
+		{ 0, 20, a->step_count ? "DO NEXT" : NULL, false },
+		{ 59 - fl_page_lacks(page), 21, then ? "then tell me" : NULL, false },
 	};
 	fl_layout_row(&page->lay, head, 2);
 	size_t i = 0;
@@ -210,7 +211,18 @@ void fl_section_cautions(struct fl_page *page)
 	fl_layout_flow(&page->lay, 0);
 }
 
-bool fl_render_text(const struct fl_answer *answer, struct fl_text *out)
+size_t fl_page_lacks(const struct fl_page *page)
+{
+	return FL_COLUMNS - page->lay.width;
+}
+
+static size_t fitting(size_t width)
+{
+	return width == 0 || width > FL_COLUMNS ? FL_COLUMNS
+	     : width < FL_COLUMNS_LEAST ? FL_COLUMNS_LEAST : width;
+}
+
+bool fl_render_text(const struct fl_answer *answer, size_t width, struct fl_text *out)
 {
 	static void (*const sections[])(struct fl_page *) = {
 		fl_section_head, fl_section_headline, fl_section_story,
@@ -220,6 +232,7 @@ bool fl_render_text(const struct fl_answer *answer, struct fl_text *out)
 	struct fl_page page = { .answer = answer };
 	const size_t n = sizeof sections / sizeof sections[0];
 	const bool room = fl_layout_init(&page.lay, out);
+	page.lay.width = fitting(width);
 	for (size_t i = 0; room && i < n; i++) {
 		page.lay.gap = true;
 		sections[i](&page);

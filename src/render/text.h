@@ -26,6 +26,8 @@ struct fl_page {
 	bool                    brief;   /* on a screen: less of long lists  */
 };
 
+/* How many columns the page is narrower than FL_COLUMNS. */
+size_t fl_page_lacks(const struct fl_page *page);
 void fl_section_head(struct fl_page *page);
 void fl_section_headline(struct fl_page *page);
 void fl_section_story(struct fl_page *page);

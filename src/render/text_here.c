@@ -5,9 +5,25 @@
 #include <inttypes.h>
 #include <stdio.h>
 
-/* Columns of both tables. */
-enum { WHO = 2, ADDRESS = 28, THIRD = 47, EVERY = 72 };
-enum { WHO_WIDE = 24, ADDRESS_WIDE = 17, THIRD_WIDE = 23, EVERY_WIDE = 8 };
+/* Columns of both tables. A narrow page takes first from what a station says it
+ * is; a MAC address still stands in one line. */
+enum { WHO = 2, WHO_WIDE = 24, WHO_LEAST = 17, ADDRESS_WIDE = 17, EVERY_WIDE = 8,
+       GAP = 2 };
+
+struct columns { size_t who_wide, address, third, third_wide, every; };
+
+static struct columns columns_of(const struct fl_page *page)
+{
+	const size_t lacks = fl_page_lacks(page);
+	struct columns c;
+	c.who_wide = WHO_WIDE - lacks * (WHO_WIDE - WHO_LEAST) /
+				(FL_COLUMNS - FL_COLUMNS_LEAST);
+	c.address = WHO + c.who_wide + GAP;
+	c.third = c.address + ADDRESS_WIDE + GAP;
+	c.every = page->lay.width - EVERY_WIDE;
+	c.third_wide = c.every - GAP - c.third;
+	return c;
+}
 
 /* The first IPv4 address, else the first: the one a person types. */
 static const char *address(const struct fl_ip *ips, size_t n,
@@ -25,11 +41,12 @@ static void device_row(struct fl_page *page, const struct fl_answer_device *d)
 	if (d->due)
 		(void)snprintf(beats, sizeof beats, "heard %" PRIu64 " of %"
 			       PRIu64 " due", d->heard, d->due);
+	const struct columns at = columns_of(page);
 	const struct fl_cell row[] = {
-		{ WHO, WHO_WIDE, d->name, false },
-		{ ADDRESS, ADDRESS_WIDE,
+		{ WHO, at.who_wide, d->name, false },
+		{ at.address, ADDRESS_WIDE,
 		  address(d->addresses, d->address_count, ip), false },
-		{ THIRD, FL_COLUMNS - THIRD, beats, false },
+		{ at.third, page->lay.width - at.third, beats, false },
 	};
 	fl_layout_row(&page->lay, row, 3);
 }
@@ -70,12 +87,13 @@ static void station_row(struct fl_page *page, const struct fl_answer_station *s)
 				      : fl_mac_text(s->mac, mac);
 	const char *rhythm = s->cadence ? fl_time_interval(s->cadence, every)
 					: "-";
+	const struct columns at = columns_of(page);
 	const struct fl_cell row[] = {
-		{ WHO, WHO_WIDE, name, false },
-		{ ADDRESS, ADDRESS_WIDE,
+		{ WHO, at.who_wide, name, false },
+		{ at.address, ADDRESS_WIDE,
 		  address(s->addresses, s->address_count, ip), false },
-		{ THIRD, THIRD_WIDE, says_it_is(line, s), false },
-		{ EVERY, EVERY_WIDE, rhythm, true },
+		{ at.third, at.third_wide, says_it_is(line, s), false },
+		{ at.every, EVERY_WIDE, rhythm, true },
 	};
 	fl_layout_row(&page->lay, row, 4);
 	fl_text_empty(line);
@@ -84,11 +102,12 @@ static void station_row(struct fl_page *page, const struct fl_answer_station *s)
 static void list_stations(struct fl_page *page)
 {
 	const struct fl_answer *a = page->answer;
+	const struct columns at = columns_of(page);
 	const struct fl_cell head[] = {
-		{ WHO, WHO_WIDE, "WHO IS HERE", false },
-		{ ADDRESS, ADDRESS_WIDE, "address", false },
-		{ THIRD, THIRD_WIDE, "says it is", false },
-		{ EVERY, EVERY_WIDE, "every", true },
+		{ WHO, at.who_wide, "WHO IS HERE", false },
+		{ at.address, ADDRESS_WIDE, "address", false },
+		{ at.third, at.third_wide, "says it is", false },
+		{ at.every, EVERY_WIDE, "every", true },
 	};
 	if (a->station_count)
 		fl_layout_row(&page->lay, head, 4);

@@ -61,12 +61,11 @@ static void add_speed(struct fl_text *line, const struct fl_answer_port *p)
 
 static void add_losses(struct fl_text *line, const struct fl_answer_port *p)
 {
-	char length[FL_TIME_TEXT];
+	char length[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	if (!p->flaps_known)
 		fl_text_add(line, ", losses not counted");
 	else if (p->flaps)
-		fl_text_add(line, ", lost %u time%s (%s)", p->flaps,
-			    p->flaps == 1 ? "" : "s",
+		fl_text_add(line, ", lost %s (%s)", fl_times(p->flaps, times),
 			    fl_time_interval(p->without_link, length));
 	else
 		fl_text_add(line, ", never lost");

@@ -63,7 +63,7 @@ static void suspect_row(struct fl_page *page, size_t indent,
 	const bool why = !(r->share[i] > 0) && s->speaks_against.n;
 	struct fl_text text;
 	if (fl_text_init(&text, FL_ROW_OCTETS)) {
-		fl_text_add(&text, "%s%s%s", s->text, why ? ". " : "",
+		fl_text_add(&text, "%s%s%s", s->text, why ? "; " : "",
 			    why ? s->speaks_against.at[0] : "");
 		rated_row(page, indent, r, i, text.at);
 	}

@@ -6,8 +6,6 @@
 #include "render/blocks.h"
 #include "render/grid.h"
 
-#include <inttypes.h>
-
 enum { TALL = 5, WIDE = 5, STEP = WIDE + 1, LARGEST = 6 };
 enum { LEAST = 16, AROUND = 8 };   /* columns; rows beside the letters */
 
@@ -99,7 +97,7 @@ static const char *word(const struct fl_wiggle *w)
 
 static void add_losses(struct fl_text *line, const struct fl_wiggle *w)
 {
-	char t[FL_TIME_TEXT];
+	char t[FL_TIME_TEXT], times[FL_TIMES_TEXT];
 	if (w->deaf)
 		fl_text_add(line, "The laptop's own link is down. ");
 	else
@@ -109,8 +107,8 @@ static void add_losses(struct fl_text *line, const struct fl_wiggle *w)
 	if (w->ever && !w->losses && !w->deaf)
 		fl_text_add(line, "Never lost.");
 	else if (w->losses)
-		fl_text_add(line, "Lost %" PRIu32 " time%s, the longest %s.",
-			    w->losses, w->losses == 1 ? "" : "s",
+		fl_text_add(line, "Lost %s, %s %s.", fl_times(w->losses, times),
+			    w->losses == 1 ? "for" : "the longest",
 			    fl_time_interval(w->longest, t));
 }
 

@@ -13,8 +13,8 @@
  * apart from opening, since a thread keeps the rights it was started with;
  * until it is, and without it, what is queued is written in fl_visit_close().
  *
- *     visit = fl_visit_open(folder, FL_VISIT_JOURNAL, sum, &error);
  *     ... every privilege is dropped here ...
+ *     visit = fl_visit_open(folder, FL_VISIT_JOURNAL, sum, &error);
  *     fl_visit_start(visit, &error);
  *     fl_visit_write(visit, &observation); ...
  *     fl_visit_close(visit, &error);
@@ -41,8 +41,10 @@ bool fl_visit_path(const char *folder, enum fl_visit_file file,
 /* True if that file is there. */
 bool fl_visit_has(const char *folder, enum fl_visit_file file);
 
-/* Copy the plan file into a visit that has none; one that is there stays. */
-bool fl_visit_keep_plan(const char *folder, const char *plan, struct fl_error *error);
+/* Write a plan's n octets into a visit that has none, whole or not at all; one
+ * that is there stays. For whoever holds the visit's journal. */
+bool fl_visit_keep_plan(const char *folder, const char *text, size_t n,
+			struct fl_error *error);
 
 struct fl_visit;
 

@@ -67,6 +67,25 @@ static void groups_that_a_switch_may_hold_back(void **state)
 	assert_false(fl_mac_is_link_only((struct fl_mac){ { 1, 0x80, 0xc2, 0, 0, 0x10 } }));
 }
 
+/* RFC 1112 section 6.4: the low 23 bits, so that 32 groups share one; RFC 2464
+ * section 7: the low 32 bits. */
+static void a_group_tells_its_mac(void **state)
+{
+	(void)state;
+	static const struct { const char *group, *mac; } rows[] = {
+		{ "239.77.0.1", "01:00:5e:4d:00:01" },
+		{ "239.205.0.1", "01:00:5e:4d:00:01" },
+		{ "224.0.0.251", "01:00:5e:00:00:fb" },
+		{ "ff12::8:1234", "33:33:00:08:12:34" },
+	};
+	char text[FL_MAC_TEXT];
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct fl_ip group;
+		assert_true(fl_ip_parse(rows[i].group, strlen(rows[i].group), &group));
+		assert_string_equal(fl_mac_text(fl_ip_group_mac(group), text), rows[i].mac);
+	}
+}
+
 /* RFC 4291 section 2.5.5.2 (mapped form), RFC 5952 section 4 (spelling). */
 static void addresses_read_back_as_they_were_written(void **state)
 {
@@ -224,6 +243,8 @@ static void times_are_spelt_as_rfc_3339_says(void **state)
 	assert_string_equal(fl_time_interval(40 * FL_MILLISECOND, t), "40 ms");
 	assert_string_equal(fl_time_interval(500 * FL_MILLISECOND, t), "0.5 s");
 	assert_string_equal(fl_time_interval(2 * FL_SECOND, t), "2 s");
+	assert_string_equal(fl_time_lapse(500 * FL_MILLISECOND, t), "0.5 s");
+	assert_string_equal(fl_time_lapse(7208 * FL_SECOND, t), "2 h 0 min");
 }
 
 int main(void)
@@ -232,6 +253,7 @@ int main(void)
 		cmocka_unit_test(the_first_refusal_sticks),
 		cmocka_unit_test(a_child_cannot_reach_its_sibling),
 		cmocka_unit_test(groups_that_a_switch_may_hold_back),
+		cmocka_unit_test(a_group_tells_its_mac),
 		cmocka_unit_test(addresses_read_back_as_they_were_written),
 		cmocka_unit_test(hostile_text_comes_out_harmless),
 		cmocka_unit_test(a_long_text_is_cut_between_characters),

@@ -116,6 +116,58 @@ static void through_sudo_it_becomes_who_called(void **state)
 	in_child(sudo_called);
 }
 
+static void set_user_id(void)
+{
+	struct fl_error error = { 0 };
+	uid_t user[3];
+	gid_t group[3];
+	const char *const secret = "/proc/1/environ";   /* proc(5): its owner's */
+	if (geteuid() != 0)
+		_exit(FL_SKIPPED);
+	unsetenv("SUDO_UID");
+	unsetenv("SUDO_GID");
+	HOLDS(setgroups(0, NULL) == 0 && setresgid(65532, 0, 0) == 0 &&
+	      setresuid(65533, 0, 0) == 0);
+	HOLDS(fl_privilege_caller(&error));
+	HOLDS(getresuid(&user[0], &user[1], &user[2]) == 0);
+	HOLDS(user[0] == 65533 && user[1] == 65533 && user[2] == 0);
+	FAILS(open(secret, O_RDONLY | O_CLOEXEC), EACCES);
+	HOLDS(fl_privilege_file(&error) && geteuid() == 0);
+	HOLDS(fl_privilege_user(&error));
+	HOLDS(getresuid(&user[0], &user[1], &user[2]) == 0);
+	HOLDS(getresgid(&group[0], &group[1], &group[2]) == 0);
+	for (int i = 0; i < 3; i++)
+		HOLDS(user[i] == 65533 && group[i] == 65532);
+	HOLDS(fl_privilege_file(&error) && geteuid() == 65533);
+	FAILS(setuid(0), EPERM);
+}
+
+/* execve(2): such a file starts as its owner, with the caller's real ID. */
+static void a_file_that_is_set_user_id_reads_as_who_called(void **state)
+{
+	(void)state;
+	in_child(set_user_id);
+}
+
+static void set_to_another(void)
+{
+	struct fl_error error = { 0 };
+	if (geteuid() != 0)
+		_exit(FL_SKIPPED);
+	HOLDS(setresgid(65532, 65531, 65531) == 0 && setresuid(65533, 65530, 65530) == 0);
+	HOLDS(fl_privilege_caller(&error) && fl_privilege_file(&error));
+	HOLDS(geteuid() == 65533 && getegid() == 65532);
+	FAILS(seteuid(65530), EPERM);
+	FAILS(setegid(65531), EPERM);
+}
+
+/* setresuid(2): whom nobody needs again is given up for good. */
+static void an_owner_who_is_not_root_is_given_up(void **state)
+{
+	(void)state;
+	in_child(set_to_another);
+}
+
 static void named_badly(void)
 {
 	static const char *const bad[] = {
@@ -385,6 +437,8 @@ int main(int argc, char **argv)
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(after_dropping_no_right_is_left),
 		cmocka_unit_test(through_sudo_it_becomes_who_called),
+		cmocka_unit_test(a_file_that_is_set_user_id_reads_as_who_called),
+		cmocka_unit_test(an_owner_who_is_not_root_is_given_up),
 		cmocka_unit_test(an_environment_that_names_nobody_is_refused),
 		cmocka_unit_test(a_sealed_process_can_begin_nothing_new),
 		cmocka_unit_test(a_sealed_process_still_listens_and_writes),

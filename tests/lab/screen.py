@@ -143,12 +143,14 @@ class Listen:
             self.fail("ended with %d in place of %d" % (ended, status))
 
     def journal(self):
-        """Its lines; none is torn, none lacks, and it can be read."""
+        """Its lines; none is torn, none lacks, and it can be read: `again` is the
+        answer as wide as this terminal."""
         text = open(self.visit + "/journal.jsonl", encoding="utf-8").read()
         if not text.endswith("\n"):
             self.fail("the journal is torn")
         read = subprocess.run([sys.argv[1], "read", "--visit", self.visit],
-                              capture_output=True, text=True, check=False)
+                              capture_output=True, text=True, check=False,
+                              env=dict(os.environ, COLUMNS=str(self.screen.columns)))
         if read.returncode > 1 or read.stderr:
             self.fail("the visit is not read: %s" % read.stderr)
         self.again = read.stdout

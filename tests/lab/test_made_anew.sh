@@ -18,3 +18,5 @@ listen_end 0
 holds answer.json '7 <= a["heard"]["deaf_seconds"] <= 14'
 holds answer.json '[d["state"] for d in a["devices"]] == 3 * ["heard"]'
 holds answer.json 'all(d["dropouts"] == 0 for d in a["devices"])'
+[ "$(grep -c 'said.*e0 was made anew and is listened at again' visit/journal.jsonl)" -eq 1 ] ||
+	fail "that it listens again is not told once"

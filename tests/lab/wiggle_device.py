@@ -1,4 +1,7 @@
 """The radar's plug under somebody's hands. See screen.py."""
+import os
+import re
+import signal
 import time
 
 from screen import Listen, plug_of, rest, run
@@ -41,7 +44,7 @@ def device():
         plug_of("radar", "up")
         for listen in both:
             listen.until("HEARD", heard, 3)
-            counted = "Lost %d time%s" % (time_of, "s" if time_of > 1 else "")
+            counted = "Lost %s" % ("once, for" if time_of == 1 else "%d times" % time_of)
             listen.until(counted, lambda r: any(counted in row for row in r), 1)
     bells = len(plain.bells)
     plug_of("laptop", "down")
@@ -58,13 +61,22 @@ def device():
     for listen in both:
         listen.until("HEARD", heard, 3)
     plain.press_until(" ", "a mark", lambda r: any(row.endswith(" mark") for row in r))
+    os.kill(plain.pid, signal.SIGUSR1)
+    plain.until("how it stands, as an event",
+                lambda r: any(" heard for " in row for row in r), 3)
+    if b"fairlead: heard for" in plain.seen:
+        plain.fail("it writes in the midst of its screen")
+    plug_of("radar", "down")
+    rest(6)
     for listen in both:
         listen.press("q")
         if listen.end() > 1:
             listen.fail("it did not end well")
         listen.journal()
         said = " ".join(listen.again.split())
-        if "watched at the plug, radar was lost 3 times" not in said:
+        told = re.search(r"watched at the plug, radar was lost 4 times, the longest "
+                         r"([0-9.]+) s, and still is", said)
+        if not told or float(told[1]) < 5:
             listen.fail("the answer does not say so: " + listen.again)
     if [line["act"] for line in plain.journal() if line.get("kind") == "hand"] != ["mark"]:
         plain.fail("the mark is not in the journal")

@@ -11,7 +11,7 @@ static json_t *read_back(const struct fl_answer *answer)
 	struct fl_text out;
 	json_error_t error;
 	assert_true(fl_text_init(&out, 1 << 24));
-	assert_true(fl_render(answer, "json", &out));
+	assert_true(fl_render(answer, "json", 0, &out));
 	assert_int_equal(out.at[out.n - 1], '\n');
 	for (size_t i = 0; i < out.n; i++)   /* RFC 8259 section 7 */
 		assert_true(out.at[i] == '\n' ||
@@ -264,7 +264,7 @@ static void the_same_answer_is_the_same_text(void **state)
 	const struct fl_answer answer = missing_radar();
 	struct fl_text a, b;
 	assert_true(fl_text_init(&a, 1 << 20) && fl_text_init(&b, 1 << 20));
-	assert_true(fl_render_json(&answer, &a) && fl_render_json(&answer, &b));
+	assert_true(fl_render_json(&answer, 0, &a) && fl_render_json(&answer, 0, &b));
 	assert_string_equal(a.at, b.at);
 	assert_memory_equal(a.at, "{\n  \"fairlead\": 1,\n  \"minor\": 0,\n  \"segment\": ", 46);
 	fl_text_close(&a);

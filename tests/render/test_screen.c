@@ -184,6 +184,30 @@ static void without_a_plan_the_stations_are_listed(void **state)
 	assert_true(holds(text, "a silence means nothing yet"));
 }
 
+/* Judgement: who is silent from the first and has no cadence takes nothing from
+ * what is known of the others. */
+static void of_whom_a_silence_means_nothing_is_named(void **state)
+{
+	(void)state;
+	struct fl_answer answer = all_well();
+	struct fl_answer_device devices[COUNT(well_devices)];
+	memcpy(devices, well_devices, sizeof devices);
+	devices[3] = (struct fl_answer_device){ .name = "camera", .state = FL_STATE_UNHEARD };
+	answer.devices = devices;
+	struct fl_screen screen = screen_of(&answer);
+	screen.firm_in = -1;
+	assert_true(holds(drawn(&screen, 80, 24), "Of camera, never heard, a silence means "
+			  "nothing yet; of others it does."));
+	assert_false(holds(text, "Nobody here keeps a beat"));
+	for (size_t i = 0; i < COUNT(devices); i++)
+		devices[i] = devices[3];
+	assert_true(holds(drawn(&screen, 80, 24), "Nobody here keeps a beat"));
+	const struct fl_answer bare = no_plan();
+	screen = screen_of(&bare);
+	screen.firm_in = -1;
+	assert_true(holds(drawn(&screen, 80, 24), "A silence of those that keep a beat means"));
+}
+
 static void the_chosen_one_is_told_at_length(void **state)
 {
 	(void)state;
@@ -442,6 +466,7 @@ int main(void)
 		cmocka_unit_test(the_answer_is_on_top_at_every_size),
 		cmocka_unit_test(all_well_is_said_on_top),
 		cmocka_unit_test(without_a_plan_the_stations_are_listed),
+		cmocka_unit_test(of_whom_a_silence_means_nothing_is_named),
 		cmocka_unit_test(the_chosen_one_is_told_at_length),
 		cmocka_unit_test(sixty_devices_are_cut_and_counted),
 		cmocka_unit_test(a_small_window_asks_to_be_larger),

@@ -12,7 +12,7 @@ static const char *laid_out(const struct fl_answer *answer)
 {
 	fl_text_close(&out);
 	assert_true(fl_text_init(&out, 1 << 20));
-	assert_true(fl_render(answer, "text", &out));
+	assert_true(fl_render(answer, "text", 0, &out));
 	return out.at;
 }
 
@@ -43,12 +43,12 @@ static size_t columns_of(const char *line, size_t n)
 
 /* No line is over 80 columns wide, ends in a space or moves the cursor, and
  * no two empty lines follow each other. Returns how many there are. */
-static size_t well_formed_lines(const char *text)
+static size_t lines_within(const char *text, size_t columns)
 {
 	size_t lines = 0;
 	while (*text) {
 		const size_t n = strcspn(text, "\n");
-		assert_true(columns_of(text, n) <= 80);
+		assert_true(columns_of(text, n) <= columns);
 		assert_true(!n || text[n - 1] != ' ');
 		assert_int_equal(text[n], '\n');
 		assert_false(n == 0 && text[1] == '\n');
@@ -56,6 +56,11 @@ static size_t well_formed_lines(const char *text)
 		lines++;
 	}
 	return lines;
+}
+
+static size_t well_formed_lines(const char *text)
+{
+	return lines_within(text, 80);
 }
 
 static bool holds(const char *text, const char *part) { return strstr(text, part); }
@@ -114,6 +119,26 @@ static void lays_out_a_missing_radar(void **state)
 "Not in the plan: 1 (asks for an address, perhaps a phone).\n"
 "From here I cannot see: bad frames on W7, volts at the radar, lights, menus.\n");
 	assert_true(well_formed_lines(out.at) <= 24);
+}
+
+/* Judgement: a terminal of 60 columns folds nothing by itself, and what is
+ * narrower gets lines of 60; the words are the same at every width. */
+static void a_narrow_terminal_gets_narrow_lines(void **state)
+{
+	(void)state;
+	static const struct { size_t asked, columns; } rows[] = {
+		{ 0, 80 }, { 1000, 80 }, { 79, 79 }, { 70, 70 }, { 60, 60 }, { 10, 60 },
+	};
+	const struct fl_answer scenes[] = { missing_radar(), all_well(), no_plan() };
+	for (size_t k = 0; k < COUNT(scenes); k++)
+		for (size_t i = 0; i < COUNT(rows); i++) {
+			fl_text_close(&out);
+			assert_true(fl_text_init(&out, 1 << 20));
+			assert_true(fl_render(&scenes[k], "text", rows[i].asked, &out));
+			assert_true(lines_within(out.at, rows[i].columns) > 4);
+			assert_non_null(strstr(out.at, k ? "helm" : "jot exchange 3 4"));
+		}
+	assert_non_null(strstr(out.at, "02:00:00:00:00:02"));
 }
 
 /* Common practice: silence of a fault is no proof, so the answer says how
@@ -552,10 +577,10 @@ static void refuses_an_unknown_output_and_a_full_builder(void **state)
 	const struct fl_answer answer = missing_radar();
 	struct fl_text text;
 	assert_true(fl_text_init(&text, 100));
-	assert_false(fl_render(&answer, "paper", &text));
+	assert_false(fl_render(&answer, "paper", 0, &text));
 	assert_int_equal(text.n, 0);
 	for (const struct fl_renderer *r = fl_renderers; r->name; r++) {
-		assert_false(fl_render(&answer, r->name, &text));
+		assert_false(fl_render(&answer, r->name, 0, &text));
 		assert_true(text.n <= 100);
 		assert_true(strlen(r->sentence) > 0);
 	}
@@ -573,6 +598,7 @@ int main(void)
 		cmocka_unit_test(lays_out_a_boat_with_nothing_wrong),
 		cmocka_unit_test(without_a_plan_it_says_who_is_here_and_not_that_all_is_well),
 		cmocka_unit_test(a_capture_makes_no_claim_about_the_port),
+		cmocka_unit_test(a_narrow_terminal_gets_narrow_lines),
 		cmocka_unit_test(what_is_not_firm_is_not_called_whole),
 		cmocka_unit_test(losses_are_told_of_so_many_as_can_be_read),
 		cmocka_unit_test(nothing_at_all_is_still_laid_out),
