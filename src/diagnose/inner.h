@@ -56,6 +56,8 @@ bool fl_stand(struct fl_case *c);
 bool fl_show_devices(struct fl_case *c);
 /* losses.c */
 void fl_show_losses(struct fl_case *c);
+/* More than is told of as nothing. */
+bool fl_loses_frames(const struct fl_answer_loss *loss);
 /* stations.c */
 bool fl_show_stations(struct fl_case *c);
 bool fl_show_ears(struct fl_case *c);

@@ -88,14 +88,18 @@ static uint64_t dropped_here(const struct fl_case *c)
 	return sum;
 }
 
+bool fl_loses_frames(const struct fl_answer_loss *loss)
+{
+	return loss->known && loss->missed >= ENOUGH_MISSED && loss->low > BAD_SHARE;
+}
+
 void fl_find_frames_lost(struct fl_case *c, const char *id)
 {
 	const uint64_t dropped = dropped_here(c);
 	for (size_t i = 0; i < c->answer->device_count; i++) {
 		const struct fl_answer_device *d = &c->answer->devices[i];
 		char text[FL_LOSS_TEXT];
-		if (!d->loss.known || d->loss.missed < ENOUGH_MISSED ||
-		    d->loss.low <= BAD_SHARE || d->loss.missed <= dropped)
+		if (!fl_loses_frames(&d->loss) || d->loss.missed <= dropped)
 			continue;
 		struct fl_answer_finding *f = fl_found(c, id, FL_DOUBT, d->name,
 			fl_region_format(c->region, "%s: %s missing.", d->name,

@@ -3,6 +3,8 @@
 #ifndef FL_DIAGNOSE_NUMBERS_H
 #define FL_DIAGNOSE_NUMBERS_H
 
+#define FL_NAMED 0.1              /* P(no fault) below which parts are named  */
+
 /* Odds of a fault against none, in thousandths; no fault has 1000. */
 #define FL_ODDS_NONE 1000.0
 #define FL_ODDS_OTHER 20.0        /* a cause that is in no plan; judgement   */

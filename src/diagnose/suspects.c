@@ -219,6 +219,14 @@ static void explain(const struct weighing *w, const struct weighed *p,
 			"%s %s on it and %s not heard as %s should be.",
 			fl_list(c, away, n_away), n_away > 1 ? "depend" : "depends",
 			n_away > 1 ? "are" : "is", n_away > 1 ? "they" : "it"));
+	for (size_t i = 0; i < w->e.devices; i++) {
+		char text[FL_LOSS_TEXT];
+		const struct fl_answer_loss *loss = &c->answer->devices[i].loss;
+		if (fl_devices_has(&p->as->hidden.behind, i) && fl_loses_frames(loss))
+			fl_texts_add(c, &out->supports, fl_region_format(c->region,
+				"%s: %s missing.", c->plan->devices[i].name,
+				fl_loss_text(loss, text)));
+	}
 	if (n_here && p->part->kind != FL_PART_LAPTOP)
 		fl_texts_add(c, &out->speaks_against, fl_region_format(c->region,
 			"%s %s on it too and %s heard.", fl_list(c, here, n_here),
@@ -251,7 +259,7 @@ static bool worth_showing(const struct weighing *w, const struct weighed *p)
 {
 	if (p->part->kind == FL_PART_SETTINGS || p->part->kind == FL_PART_FILTER)
 		return p->p >= 0.03;
-	if (p->group == 0 || p->p >= 0.02 || p->part->kind == FL_PART_LAPTOP)
+	if (p->group == 0 || p->p >= 0.05 || p->part->kind == FL_PART_LAPTOP)
 		return true;
 	bool feeds_missing = false, feeds_heard = false;
 	for (size_t i = 0; i < w->e.devices; i++) {
@@ -304,14 +312,17 @@ static bool show(struct weighing *w)
 	return true;
 }
 
-/* Something is amiss enough to speak of suspects at all. */
+/* Something is amiss enough to speak of suspects at all: somebody is missing,
+ * or loses frames as by a part and not as all of the boat does. */
 static bool amiss(const struct fl_case *c)
 {
 	for (size_t i = 0; i < c->plan->device_count; i++) {
 		const struct fl_standing *s = &c->standing[i];
 		if (s->left || s->state == FL_STATE_UNPLUGGED || s->state == FL_STATE_REPLACED)
 			continue;
-		if (s->state != FL_STATE_HEARD)
+		if (s->state != FL_STATE_HEARD ||
+		    (c->answer->no_fault < FL_NAMED &&
+		     fl_loses_frames(&c->answer->devices[i].loss)))
 			return true;
 	}
 	return false;

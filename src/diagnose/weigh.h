@@ -36,7 +36,7 @@ struct fl_posterior {
 	size_t weighed, pruned;      /* pairs of columns and modes           */
 };
 
-#define FL_LISTED 5e-4
+#define FL_LISTED 2e-3
 
 /* prune: leave out pairs that cannot matter, see weigh.c. */
 struct fl_posterior *fl_weigh(const struct fl_evidence *e,

@@ -195,7 +195,7 @@ def farthest(boat, said, ours):
             far = max(far, abs(listed[key] - p))
         else:
             rest += p
-            if p > 5e-4 + 1e-6:
+            if p > 2e-3 + 1e-6:
                 far = 1.0
     far = max(far, abs(rest - said["rest"]))
     for i in range(len(boat["parts"])):
