@@ -4,7 +4,8 @@
  * listens; the two are merged by time when they are read.
  */
 #include "cli/cli.h"
-#include "base/text.h"
+#include "cli/jot_acts.h"
+#include "cli/judge.h"
 #include "visit/journal.h"
 #include "visit/visit.h"
 
@@ -13,62 +14,48 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { VISIT, OPTIONS };
+enum { VISIT, KIND, OPTIONS };
 /* Another jot is done within milliseconds. */
 enum { TRIES = 40, BETWEEN_MS = 50 };
+enum { NOTE_ROOM = 4 << 20 };
 
 const struct fl_option fl_jot_options[] = {
 	[VISIT]   = { "--visit", "DIR", "the folder of this visit; else FAIRLEAD_VISIT, "
 		      "else where you are" },
+	[KIND]    = { "--kind", "KIND", "of the battery metered: lead or lithium" },
 	[OPTIONS] = { NULL, NULL, NULL },
 };
 
-/* ---- the acts ---- */
+/* ---- what the visit knows ---- */
 
-static bool any_words(const char *text)
+/* The visit's plan; a plan that cannot be read checks no name, and keeps
+ * nobody from noting. */
+static struct fl_judging *open_plan(const char *folder)
 {
-	return text[0] != '\0';
+	char path[FL_VISIT_PATH];
+	struct fl_error error = { 0 };
+	static struct fl_plan_faults faults;
+	struct fl_judging *j = fl_judge_new();
+	if (!j)
+		fputs("fairlead jot: no memory\n", stderr);
+	else if (fl_visit_has(folder, FL_VISIT_PLAN) &&
+		 fl_visit_path(folder, FL_VISIT_PLAN, path) &&
+		 !fl_judge_plan(j, path, &faults, &error))
+		fprintf(stderr, "fairlead jot: %s has a fault, so names are not checked\n",
+			path);
+	return j;
 }
 
-static bool on_or_off(const char *text)
+static void say_acts(struct fl_region *region, const struct fl_jotted *jotted)
 {
-	return strcmp(text, "on") == 0 || strcmp(text, "off") == 0;
-}
-
-static const struct act {
-	enum fl_hand act;
-	const char  *words;          /* what follows its name                */
-	bool (*fits)(const char *text);
-} acts[] = {
-	{ FL_HAND_MARK, "TEXT...", any_words },
-	{ FL_HAND_WORK, "on|off",  on_or_off },
-};
-enum { ACTS = sizeof acts / sizeof acts[0] };
-
-/* The arguments from the second on as one text, cleaned and cut. */
-static void join(int argc, char **argv, char out[FL_TEXT_MAX + 1])
-{
-	struct fl_text all;
-	out[0] = '\0';
-	if (!fl_text_init(&all, 1 << 20))
+	const char *form;
+	if (jotted->wrong) {
+		fprintf(stderr, "fairlead jot %s\n", jotted->wrong);
 		return;
-	for (int i = 1; i < argc; i++)
-		fl_text_add(&all, "%s%s", i > 1 ? " " : "", argv[i]);
-	fl_text_clean((struct fl_slice){ (const uint8_t *)all.at, all.n }, out);
-	fl_text_close(&all);
-}
-
-static const struct act *act_of(int argc, char **argv, char text[FL_TEXT_MAX + 1])
-{
-	join(argc, argv, text);
-	for (int i = 0; i < ACTS; i++)
-		if (strcmp(argv[0], fl_hand_name(acts[i].act)) == 0 && acts[i].fits(text))
-			return &acts[i];
+	}
 	fputs("fairlead jot: what was done? One of:\n", stderr);
-	for (int i = 0; i < ACTS; i++)
-		fprintf(stderr, "  fairlead jot %s %s\n", fl_hand_name(acts[i].act),
-			acts[i].words);
-	return NULL;
+	for (size_t i = 0; (form = fl_jot_form(i, region)); i++)
+		fprintf(stderr, "  fairlead jot %s\n", form);
 }
 
 /* ---- noting and listing ---- */
@@ -100,20 +87,13 @@ static struct fl_visit *open_hand(const char *folder, struct fl_error *error)
 	return v;
 }
 
-static enum fl_exit note(const char *folder, int argc, char **argv)
+static enum fl_exit write_down(const char *folder, fl_time at,
+			       const struct fl_jotted *jotted)
 {
-	struct timespec now;
-	char text[FL_TEXT_MAX + 1];
 	struct fl_error error = { 0 };
-	/* The moment of the call, not of the lock. */
-	clock_gettime(CLOCK_REALTIME, &now);
-	const struct act *act = act_of(argc, argv, text);
-	if (!act)
-		return FL_EXIT_USAGE;
-	const fl_time at = now.tv_sec * FL_SECOND + now.tv_nsec;
 	const struct fl_observation o = {
 		.kind = FL_OBSERVED_HAND, .from = at, .to = at,
-		.hand = { .act = act->act, .name = "", .text = text },
+		.hand = { .act = jotted->act, .name = jotted->name, .text = jotted->text },
 	};
 	struct fl_visit *v = open_hand(folder, &error);
 	if (v) {
@@ -127,6 +107,25 @@ static enum fl_exit note(const char *folder, int argc, char **argv)
 	return FL_EXIT_USAGE;
 }
 
+static enum fl_exit note(const char *folder, const char *kind, int argc, char **argv)
+{
+	struct timespec now;
+	struct fl_jotted jotted;
+	enum fl_exit status = FL_EXIT_USAGE;
+	/* The moment of the call, not of the lock. */
+	clock_gettime(CLOCK_REALTIME, &now);
+	const fl_time at = now.tv_sec * FL_SECOND + now.tv_nsec;
+	struct fl_judging *j = open_plan(folder);
+	struct fl_region *region = fl_region_new(NOTE_ROOM);
+	if (j && region && fl_jot_read(fl_judge_planned(j), argc, argv, kind, region, &jotted))
+		status = write_down(folder, at, &jotted);
+	else if (j && region)
+		say_acts(region, &jotted);
+	fl_region_free(region);
+	fl_judge_free(j);
+	return status;
+}
+
 static void list_one(void *context, const struct fl_observation *o)
 {
 	(void)context;
@@ -134,7 +133,27 @@ static void list_one(void *context, const struct fl_observation *o)
 		put_line(o);
 }
 
-static enum fl_exit list(const char *folder)
+/* What the answer of this visit would like to be told next. */
+static void list_wanted(const char *folder)
+{
+	struct fl_judging *j = fl_visit_has(folder, FL_VISIT_JOURNAL) ? open_plan(folder)
+								     : NULL;
+	const struct fl_answer *a = j && fl_judge_visit(j, folder) ? fl_judge_answer(j)
+								     : NULL;
+	bool told = false;
+	for (size_t i = 0; a && i < a->step_count; i++) {
+		const struct fl_answer_step *s = &a->steps[i];
+		if (!s->then)
+			continue;
+		if (!told)
+			puts("\nTell me next what you see or do:");
+		told = true;
+		printf("  fairlead %s\n      %s\n", s->then, s->action);
+	}
+	fl_judge_free(j);
+}
+
+static enum fl_exit list_noted(const char *folder)
 {
 	char path[FL_VISIT_PATH];
 	struct fl_error error = { 0 };
@@ -181,5 +200,9 @@ enum fl_exit fl_jot_command(const struct fl_command *command, int argc, char **a
 	const char *folder = folder_of(values[VISIT]);
 	if (!folder)
 		return FL_EXIT_USAGE;
-	return argc == 0 ? list(folder) : note(folder, argc, argv);
+	if (argc)
+		return note(folder, values[KIND], argc, argv);
+	status = list_noted(folder);
+	list_wanted(folder);
+	return status;
 }
