@@ -31,6 +31,7 @@ static const struct odds table[] = {
 struct weighed {
 	const struct fl_part *part;
 	struct fl_hidden hidden, sounds;   /* sounds: as an ear tells them apart */
+	double hand;                 /* what was seen by hand says of it     */
 	double log;                  /* odds times likelihood, all its modes */
 	double p;
 	int group;
@@ -97,7 +98,9 @@ static double weigh(const struct weighing *w, const struct weighed *p)
 	for (int m = 0; m < FL_MODES; m++)
 		if (odds.mode[m] > 0)
 			sum = fl_log_add(sum, log(odds.mode[m]) +
-				fl_explains(&w->e, &p->hidden, (enum fl_mode)m));
+				fl_explains(&w->e, &p->hidden, (enum fl_mode)m) +
+				fl_hand_log(w->c, (size_t)(p->part - w->c->graph->parts),
+					    (enum fl_mode)m));
 	return sum;
 }
 
@@ -132,6 +135,7 @@ static bool weigh_all(struct weighing *w)
 		for (size_t d = 0; d < FL_PLAN_DEVICES; d++)
 			if (p->sounds.touch[d] == FL_TOUCH_ITSELF)
 				p->sounds.touch[d] = FL_TOUCH_POWER;
+		p->hand = fl_hand_log(w->c, i, FL_DEAD);
 		p->log = weigh(w, p);
 		w->total = fl_log_add(w->total, p->log);
 	}
@@ -151,7 +155,8 @@ static int by_chance(const void *a, const void *b)
 /* They hide the same, and whoever came back came back from both alike. */
 static bool is_equal(const struct weighed *a, const struct weighed *b)
 {
-	return memcmp(&a->sounds, &b->sounds, sizeof a->sounds) == 0;
+	return a->hand == b->hand &&
+	       memcmp(&a->sounds, &b->sounds, sizeof a->sounds) == 0;
 }
 
 /* Equals get one number; groups are numbered by their summed chance. */
