@@ -85,6 +85,12 @@ static size_t each_kind(struct fl_observation out[MOST], struct fl_heard heard[2
 	NEXT.kind = FL_OBSERVED_PORT;
 	out[9].port = (struct fl_port){ .of = mac, .name = "", .index = 3,
 		.there = true, .enabled = true, .why = "trap" };
+	for (int act = 0; act < FL_HANDS; act++) {
+		NEXT.kind = FL_OBSERVED_HAND;
+		out[n - 1].hand.act = (enum fl_hand)act;
+		out[n - 1].hand.name = "arch radar";
+		out[n - 1].hand.text = "-12.4V load 4A 22m 1.5mm2";
+	}
 #undef NEXT
 	return n;
 }
