@@ -65,7 +65,8 @@
 	SIGHT(SHOWN,      .90, .03, .03, .03, .03, .03) /* by a display: its
 			  * whole way there; judgement                       */ \
 	SIGHT(NOT_SHOWN,  .10, .97, .97, .97, .97, .97) /* judgement         */
-#define FL_SIGHT_UNSTEADY 0.15    /* so much of it, of a part that comes and
-				   * goes; judgement                         */
+#define FL_SIGHT_UNSTEADY 0.8     /* so much of it, of a part that comes and
+				   * goes: whoever is behind it is away now;
+				   * judgement                               */
 
 #endif
