@@ -199,6 +199,23 @@ endif()
 call(1 "" "" read --plan ${boat}/plan.ini --journal ${work}/planned/journal.jsonl ${good})
 call(0 "Tell me next.*  fairlead jot [^\n]*W7\n" "" jot --visit planned)
 
+# Marks of whoever listened are listed too, where they belong.
+file(WRITE ${work}/noted/journal.jsonl "{\"journal\":1,\"minor\":0}\n"
+  "{\"kind\":\"hand\",\"ear\":0,\"order\":0,\"from\":1777713200250000000,"
+  "\"to\":1777713200250000000,\"act\":\"mark\",\"text\":\"by a key\"}\n"
+  "{\"kind\":\"hand\",\"ear\":0,\"order\":1,\"from\":2200000000000000000,"
+  "\"to\":2200000000000000000,\"act\":\"mark\",\"text\":\"late\"}\n")
+call(0 "  mark by a key\n[^\n]*  mark loose[^\n]*\n[^\n]*  work off\n[^\n]*  mark late\n$" ""
+  jot --visit noted)
+# Killed before the first line, or within it: a journal that holds nothing.
+foreach(begun "" "{\"journal")
+  file(WRITE ${work}/noted/journal.jsonl "${begun}")
+  call(3 "journal.jsonl: it holds nothing yet" "" read --visit noted)
+  call(0 "  mark loose[^\n]*\n[^\n]*  work off\n$" "holds nothing" jot --visit noted)
+endforeach()
+file(REMOVE ${work}/noted/journal.jsonl)
+file(WRITE ${work}/visit/hand.jsonl "")
+call(1 "hand.jsonl: it holds nothing yet" "" read --visit visit)
 file(WRITE ${work}/noted/hand.jsonl "my own notes\n")
 call(2 "" "something else than a journal" jot --visit noted mark x)
 

@@ -59,3 +59,9 @@ char *fl_time_interval(fl_time length, char out[static FL_TIME_TEXT])
 			       (double)length / (double)FL_SECOND);
 	return out;
 }
+
+char *fl_time_lapse(fl_time lapse, char out[static FL_TIME_TEXT])
+{
+	return lapse < FL_MINUTE ? fl_time_interval(lapse, out)
+				 : fl_time_length(lapse, out);
+}

@@ -26,5 +26,7 @@ char *fl_time_clock(fl_time t, char out[static FL_TIME_TEXT]);
 char *fl_time_length(fl_time length, char out[static FL_TIME_TEXT]);
 /* A short interval as a person says it: "40 ms", "0.5 s", "2 s", "30 s". */
 char *fl_time_interval(fl_time length, char out[static FL_TIME_TEXT]);
+/* A lapse that may be short or long: the second way, from a minute on the first. */
+char *fl_time_lapse(fl_time lapse, char out[static FL_TIME_TEXT]);
 
 #endif

@@ -10,6 +10,13 @@
 
 enum { OUTPUT_ROOM = 64 << 20 };
 
+static bool read_plan(struct fl_judging *j, const struct fl_plan_wanted *w,
+		      struct fl_plan_faults *faults, struct fl_error *error)
+{
+	return w->text ? fl_judge_plan_text(j, w->plan, w->text, w->octets, faults, error)
+		       : fl_judge_plan(j, w->plan, faults, error);
+}
+
 bool fl_take_plan(struct fl_judging *j, const struct fl_plan_wanted *w)
 {
 	static struct fl_plan_faults faults;
@@ -19,7 +26,7 @@ bool fl_take_plan(struct fl_judging *j, const struct fl_plan_wanted *w)
 			w->command);
 		return false;
 	}
-	if (w->plan && !fl_judge_plan(j, w->plan, &faults, &error)) {
+	if (w->plan && !read_plan(j, w, &faults, &error)) {
 		if (error.status != FL_OK)
 			fl_say_error(&error);
 		fl_say_faults(w->plan, &faults);

@@ -11,6 +11,9 @@
 struct fl_plan_wanted {
 	const char *command;         /* "read", for messages                 */
 	const char *plan, *missing, *at;
+	char  **text;                /* the plan's octets, for the caller to
+				      * free(); NULL: not wanted             */
+	size_t *octets;
 };
 
 /* False: the plan or the call was wrong, which was said. */

@@ -251,9 +251,10 @@ static void look_at_deaf(struct look *l)
 		 * told, which is FL_LATENESS and a second behind. */
 		if (d->to + GOES_ON > fl_ledger_to(l->ledger))
 			return;
-		fl_text_add(&e->line, "could not hear for %s",
-			    fl_time_interval(d->to - d->from, length));
-		if (d->why && *d->why)
+		const bool away = strcmp(d->why, FL_NOT_LISTENING) == 0;
+		fl_text_add(&e->line, "%s for %s", away ? "did not listen" : "could not hear",
+			    fl_time_lapse(d->to - d->from, length));
+		if (*d->why && !away)
 			fl_text_add(&e->line, " (%s)", d->why);
 		fl_text_add(&e->line, ": nobody is called silent for it.");
 		say_line(e, d->from);

@@ -3,10 +3,9 @@
  * It writes a file of its own, so it can be called while another terminal
  * listens; the two are merged by time when they are read.
  */
-#include "cli/cli.h"
+#include "cli/answer.h"
 #include "cli/jot_acts.h"
-#include "cli/judge.h"
-#include "visit/journal.h"
+#include "cli/visit_heard.h"
 #include "visit/visit.h"
 
 #include <stdlib.h>
@@ -60,16 +59,16 @@ static void say_acts(struct fl_region *region, const struct fl_jotted *jotted)
 
 /* ---- noting and listing ---- */
 
-static void put_line(const struct fl_observation *o)
+static void put_line(const struct fl_act *act)
 {
 	char day[16], clock[FL_TIME_TEXT];
-	const time_t s = (time_t)(o->to / FL_SECOND);
+	const time_t s = (time_t)(act->at / FL_SECOND);
 	struct tm tm = { 0 };
 	(void)localtime_r(&s, &tm);
 	(void)strftime(day, sizeof day, "%Y-%m-%d", &tm);
-	printf("%s %s  %s%s%s%s%s\n", day, fl_time_clock(o->to, clock),
-	       fl_hand_name(o->hand.act), o->hand.name[0] ? " " : "", o->hand.name,
-	       o->hand.text[0] ? " " : "", o->hand.text);
+	printf("%s %s  %s%s%s%s%s\n", day, fl_time_clock(act->at, clock),
+	       fl_hand_name(act->act), act->name[0] ? " " : "", act->name,
+	       act->text[0] ? " " : "", act->text);
 }
 
 static struct fl_visit *open_hand(const char *folder, struct fl_error *error)
@@ -99,7 +98,8 @@ static enum fl_exit write_down(const char *folder, fl_time at,
 	if (v) {
 		fl_visit_write(v, &o);
 		if (fl_visit_close(v, &error)) {
-			put_line(&o);
+			put_line(&(struct fl_act){ at, jotted->act, jotted->name,
+						   jotted->text });
 			return FL_EXIT_WELL;
 		}
 	}
@@ -126,20 +126,9 @@ static enum fl_exit note(const char *folder, const char *kind, int argc, char **
 	return status;
 }
 
-static void list_one(void *context, const struct fl_observation *o)
-{
-	(void)context;
-	if (o->kind == FL_OBSERVED_HAND)
-		put_line(o);
-}
-
 /* What the answer of this visit would like to be told next. */
-static void list_wanted(const char *folder)
+static void list_wanted(const struct fl_answer *a)
 {
-	struct fl_judging *j = fl_visit_has(folder, FL_VISIT_JOURNAL) ? open_plan(folder)
-								     : NULL;
-	const struct fl_answer *a = j && fl_judge_visit(j, folder) ? fl_judge_answer(j)
-								     : NULL;
 	bool told = false;
 	for (size_t i = 0; a && i < a->step_count; i++) {
 		const struct fl_answer_step *s = &a->steps[i];
@@ -150,28 +139,27 @@ static void list_wanted(const char *folder)
 		told = true;
 		printf("  fairlead %s\n      %s\n", s->then, s->action);
 	}
-	fl_judge_free(j);
 }
 
-static enum fl_exit list_noted(const char *folder)
+/* Notes, and the marks of whoever listened, in the order of their times. */
+static enum fl_exit list(const char *folder)
 {
-	char path[FL_VISIT_PATH];
-	struct fl_error error = { 0 };
-	if (!fl_visit_has(folder, FL_VISIT_HAND)) {
+	struct fl_judging *j = open_plan(folder);
+	if (!j)
+		return FL_EXIT_USAGE;
+	size_t n;
+	const bool read = fl_hear_visit(j, folder);
+	const struct fl_act *done = fl_ledger_acts(fl_judge_ledger(j), &n);
+	fl_say_warnings(j);
+	for (size_t i = 0; i < n; i++)
+		put_line(&done[i]);
+	if (n == FL_LEDGER_ACTS)
+		puts("There may be more: no more than these are kept apart.");
+	if (n == 0 && read)
 		puts("Nothing was noted yet.");
-		return FL_EXIT_WELL;
-	}
-	struct fl_journal *journal = !fl_visit_path(folder, FL_VISIT_HAND, path) ? NULL
-		: fl_journal_open(path, (struct fl_observer){ NULL, list_one }, &error);
-	while (journal && fl_journal_pump(journal, 256) == FL_OK)
-		;
-	if (journal)
-		error = fl_journal_summary(journal)->error;
-	fl_journal_close(journal);
-	if (error.status == FL_OK)
-		return FL_EXIT_WELL;
-	fl_say_error(&error);
-	return FL_EXIT_USAGE;
+	list_wanted(read ? fl_judge_answer(j) : NULL);
+	fl_judge_free(j);
+	return read ? FL_EXIT_WELL : FL_EXIT_USAGE;
 }
 
 /* The folder of the visit; NULL: none is meant, which was said. */
@@ -200,9 +188,5 @@ enum fl_exit fl_jot_command(const struct fl_command *command, int argc, char **a
 	const char *folder = folder_of(values[VISIT]);
 	if (!folder)
 		return FL_EXIT_USAGE;
-	if (argc)
-		return note(folder, values[KIND], argc, argv);
-	status = list_noted(folder);
-	list_wanted(folder);
-	return status;
+	return argc ? note(folder, values[KIND], argc, argv) : list(folder);
 }

@@ -178,6 +178,14 @@ static void observe(void *context, const struct fl_observation *o)
 	ledger.observe(ledger.context, o);
 }
 
+/* Its writer was killed before its first line, which says what it is. */
+static bool is_named_so(const char *path)
+{
+	static const char end[] = ".jsonl";
+	const size_t n = strlen(path);
+	return n >= sizeof end && strcmp(path + n - (sizeof end - 1), end) == 0;
+}
+
 /* A regular file that begins as a journal does; pipes are captures. */
 static bool is_journal(const char *path)
 {
@@ -189,7 +197,8 @@ static bool is_journal(const char *path)
 	const bool seekable = lseek(fd, 0, SEEK_SET) == 0;
 	const ssize_t n = seekable ? read(fd, first, sizeof first) : 0;
 	close(fd);
-	return n > 0 && fl_journal_begins(first, (size_t)n);
+	return n > 0 ? fl_journal_begins(first, (size_t)n)
+		     : n == 0 && seekable && is_named_so(path);
 }
 
 static const char *last_part(const char *path)
@@ -279,6 +288,8 @@ static void tell_journal(struct fl_judging *j, const struct input *in)
 	if (s->torn)
 		warn(j, fl_region_format(j->region,
 			"%s: its last line is torn and was left out.", name));
+	if (s->lines == 0 && s->skipped == 0 && s->error.status == FL_OK)
+		warn(j, fl_region_format(j->region, "%s: it holds nothing yet.", name));
 	if (s->skipped)
 		warn(j, fl_region_format(j->region,
 			"%s: %" PRIu64 " lines were not understood and left out.",
@@ -345,19 +356,6 @@ size_t fl_judge_listen(struct fl_judging *j, const char *const *paths, size_t n)
 		warn(j, "There were more streams than can be kept; some were left out.");
 	free(inputs);
 	return opened;
-}
-
-bool fl_judge_visit(struct fl_judging *j, const char *folder)
-{
-	char journal[FL_VISIT_PATH], hand[FL_VISIT_PATH];
-	const char *const paths[] = { journal, hand };
-	if (!fl_visit_path(folder, FL_VISIT_JOURNAL, journal) ||
-	    !fl_visit_path(folder, FL_VISIT_HAND, hand))
-		return false;
-	if (!fl_visit_has(folder, FL_VISIT_JOURNAL))
-		return true;
-	const size_t n = fl_visit_has(folder, FL_VISIT_HAND) ? 2 : 1;
-	return fl_judge_listen(j, paths, n) == n;
 }
 
 struct fl_observer fl_judge_observer(struct fl_judging *j)

@@ -39,9 +39,6 @@ void fl_judge_journal(struct fl_judging *judging, FILE *out);
 /* Listen to n captures or journals, merged by time. How many could be read,
  * at least in part. */
 size_t fl_judge_listen(struct fl_judging *judging, const char *const *paths, size_t n);
-/* Hear what the visit's journal and hand file hold, if it has any. False: they
- * are there and cannot be read, which is a warning. */
-bool fl_judge_visit(struct fl_judging *judging, const char *folder);
 /* Where whoever listens live hands its observations. */
 struct fl_observer fl_judge_observer(struct fl_judging *judging);
 const char *fl_judge_place(const struct fl_judging *judging);

@@ -1,6 +1,7 @@
 /* listen.c -- the answer out of ports of this laptop, now. */
 #include "cli/answer.h"
 #include "cli/fit_words.h"
+#include "cli/visit_heard.h"
 #include "cli/watch.h"
 #include "visit/visit.h"
 
@@ -38,6 +39,9 @@ static bool take_ports(char *list, struct fl_watch_order *order)
 	for (char *rest = list, *name; (name = strtok_r(rest, ",", &rest)) != NULL;) {
 		if (order->port_count == FL_LIVE_PORTS)
 			return refuse("--port: at most 8 ports at once");
+		for (size_t i = 0; i < order->port_count; i++)
+			if (strcmp(order->ports[i], name) == 0)
+				return refuse("--port: a port is named twice");
 		order->ports[order->port_count++] = name;
 	}
 	return order->port_count ? true : refuse("--port: name a port, as fairlead ports does");
@@ -78,7 +82,7 @@ static bool go_on(struct fl_judging *j, const char **values, struct fl_plan_want
 	}
 	if (!fl_take_plan(j, wanted))
 		return false;
-	if (!values[VISIT] || fl_judge_visit(j, values[VISIT]))
+	if (!values[VISIT] || fl_hear_visit(j, values[VISIT]))
 		return true;
 	fl_say_warnings(j);
 	return false;
@@ -86,8 +90,10 @@ static bool go_on(struct fl_judging *j, const char **values, struct fl_plan_want
 
 static enum fl_exit hear(struct fl_judging *j, const char **values, int argc)
 {
-	struct fl_watch_order order = { .plan_file = values[PLAN] };
-	struct fl_plan_wanted wanted = { "listen", values[PLAN], values[MISSING], values[AT] };
+	struct fl_watch_order order = { 0 };
+	char *text = NULL;
+	struct fl_plan_wanted wanted = { "listen", values[PLAN], values[MISSING], values[AT],
+					 &text, &order.plan_octets };
 	char plan[FL_VISIT_PATH];
 	char *ports = values[PORT] ? strdup(values[PORT]) : NULL;
 	struct fl_port_facts fit;
@@ -95,6 +101,7 @@ static enum fl_exit hear(struct fl_judging *j, const char **values, int argc)
 	if (take_call(values, argc, &order) && go_on(j, values, &wanted, plan) &&
 	    (!values[PORT] || (ports && take_ports(ports, &order)))) {
 		status = FL_EXIT_WELL;
+		order.plan = text;
 		if (order.port_count == 0) {
 			status = fl_fit_one(&fit) ? FL_EXIT_WELL : FL_EXIT_SILENT;
 			order.ports[order.port_count++] = fit.name;
@@ -107,6 +114,7 @@ static enum fl_exit hear(struct fl_judging *j, const char **values, int argc)
 			status = fl_put_answer(j, "listen", values[JSON] ? "json" : "text");
 	}
 	free(ports);
+	free(text);
 	return status;
 }
 

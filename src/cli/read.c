@@ -73,7 +73,7 @@ static enum fl_exit judge_all(const char **values, const char *const *paths, siz
 		return FL_EXIT_SILENT;
 	}
 	const struct fl_plan_wanted wanted = {
-		"read", values[PLAN], values[MISSING], values[AT],
+		"read", values[PLAN], values[MISSING], values[AT], NULL, NULL,
 	};
 	const enum fl_exit status = fl_take_plan(j, &wanted) ? judge(j, values, paths, n)
 							 : FL_EXIT_USAGE;

@@ -38,19 +38,24 @@ static void told_of_port(void *context, uint16_t ear, const struct fl_port *port
 	fl_wiggle_look(w);
 }
 
-void fl_watch_hand(void *context, enum fl_hand act, const char *text)
+void fl_watch_say_hand(struct watch *w, fl_time at, enum fl_hand act, const char *text)
 {
-	struct watch *w = context;
-	const fl_time now = fl_live_now(w->live);
-	char sentence[FL_KEYS_TYPED + 32];
+	char sentence[FL_TEXT_MAX + 32];
 	if (act == FL_HAND_WORK)
 		(void)snprintf(sentence, sizeof sentence, "work on the network: %s", text);
 	else
 		(void)snprintf(sentence, sizeof sentence, "mark%s%s", *text ? ": " : "", text);
+	fl_events_say(w->events, at, sentence);
+}
+
+void fl_watch_hand(void *context, enum fl_hand act, const char *text)
+{
+	struct watch *w = context;
+	const fl_time now = fl_live_now(w->live);
 	fl_tally_also(w->tally, &(struct fl_observation){
 		.kind = FL_OBSERVED_HAND, .to = now,
 		.hand = { .act = act, .name = "", .text = text } });
-	fl_events_say(w->events, now, sentence);
+	fl_watch_say_hand(w, now, act, text);
 	fl_watch_tell(w);
 }
 
@@ -111,29 +116,6 @@ static enum fl_exit refuse(const struct watch *w, const struct fl_error *error)
 	return FL_EXIT_SILENT;
 }
 
-/* What happened before a visit was gone on with was told then. */
-static void pass_over(struct watch *w)
-{
-	const struct fl_ledger *ledger = fl_judge_ledger(w->judging);
-	const struct fl_answer *before = fl_ledger_from(ledger)
-		? fl_judge_answer(w->judging) : NULL;
-	if (before)
-		fl_events_look(w->events, before, ledger);
-	while (fl_events_take(w->events))
-		;
-}
-
-/* The ear of this name in what was heard before, or the next free one. */
-static uint16_t ear_of(const struct watch *w, const char *port, uint16_t next)
-{
-	size_t n;
-	const struct fl_ear_state *ears = fl_ledger_ears(fl_judge_ledger(w->judging), &n);
-	for (size_t i = 0; i < n; i++)
-		if (ears[i].ever && strcmp(ears[i].name, port) == 0)
-			return (uint16_t)i;
-	return (uint16_t)(n + next);
-}
-
 static bool open_ports(struct watch *w, struct fl_error *error)
 {
 	for (size_t i = 0; i < w->order->port_count; i++)
@@ -167,7 +149,7 @@ static bool open_visit(struct watch *w, struct fl_error *error)
 	w->visit = fl_visit_open(o->visit, FL_VISIT_JOURNAL,
 				 fl_judge_plan_sum(w->judging), error);
 	return w->visit && fl_visit_start(w->visit, error) &&
-	       (!o->plan_file || fl_visit_keep_plan(o->visit, o->plan_file, error));
+	       (!o->plan || fl_visit_keep_plan(o->visit, o->plan, o->plan_octets, error));
 }
 
 static void open_terminal(struct watch *w)
@@ -177,6 +159,8 @@ static void open_terminal(struct watch *w)
 		w->terminal = fl_terminal_open(w->order->contrast, &error);
 	w->keys = fl_keys_begin(w->order->wiggle ? FL_KEYS_WIGGLE : FL_KEYS_SCREEN,
 				fl_watch_hand, w);
+	w->keys.working = fl_ledger_working(fl_judge_ledger(w->judging), INT64_MAX,
+					    INT64_MAX);
 	if (!w->terminal)
 		return;
 	w->keyboard.data = w;
@@ -275,6 +259,8 @@ static void close_all(struct watch *w, bool ran)
 	w->terminal = NULL;
 	fl_watch_heed_late(w);
 	if (ran) {
+		if (w->hand)
+			fl_hand_look(w->hand);
 		tell_last(w);
 		fl_watch_say_unasked(w);
 	}
@@ -285,6 +271,7 @@ static void close_all(struct watch *w, bool ran)
 	fl_ports_free(w->ports);
 	fl_tally_free(w->tally);
 	fl_events_free(w->events);
+	fl_hand_free(w->hand);
 	free(w->grid.cells);
 	uv_loop_close(&w->loop);
 }
@@ -294,8 +281,6 @@ static void close_all(struct watch *w, bool ran)
 static bool prepare(struct watch *w)
 {
 	const struct fl_plan *plan = fl_judge_planned(w->judging);
-	for (size_t i = 0; i < w->order->port_count; i++)
-		w->ears[i] = ear_of(w, w->order->ports[i], (uint16_t)i);
 	w->ledger = fl_judge_observer(w->judging);
 	if (plan)
 		w->within = fl_firm_within(plan, &w->unknown);
@@ -308,12 +293,11 @@ static bool prepare(struct watch *w)
 				(struct fl_observer){ w, observe });
 	if (!w->tally || !w->events)
 		return false;
-	pass_over(w);
 	fl_tally_live(w->tally);
 	fl_tally_log_words(w->tally, fl_plan_log_words(plan));
 	const struct fl_frame_sink sink = fl_tally_sink(w->tally);
 	w->live = fl_live_new(&w->loop, &sink);
-	return w->live;
+	return w->live && fl_watch_go_on(w);
 }
 
 enum fl_exit fl_watch(struct fl_judging *judging, const struct fl_watch_order *order)
@@ -322,7 +306,7 @@ enum fl_exit fl_watch(struct fl_judging *judging, const struct fl_watch_order *o
 	struct fl_error error = { 0 };
 	if (uv_loop_init(&w.loop) != 0)
 		return FL_EXIT_SILENT;
-	if (order->wiggle && !fl_wiggle_choose(&w)) {
+	if (!fl_watch_take_ears(&w) || (order->wiggle && !fl_wiggle_choose(&w))) {
 		uv_loop_close(&w.loop);
 		return FL_EXIT_USAGE;
 	}

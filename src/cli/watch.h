@@ -20,7 +20,9 @@ struct fl_watch_order {
 	size_t      port_count;
 	fl_time     length;          /* 0: until it is firm                  */
 	const char *visit;           /* folder, NULL: nothing is kept        */
-	const char *plan_file;       /* kept in a visit that has none; NULL  */
+	const char *plan;            /* octets of it, kept in a visit that
+				      * has none; NULL                       */
+	size_t      plan_octets;
 	const char *wiggle;          /* device, or "link"; NULL: none        */
 	bool        ask;             /* ask each planned address once        */
 	bool        lines;           /* tell events on standard output       */

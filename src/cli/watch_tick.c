@@ -14,9 +14,29 @@ static fl_time listened(const struct watch *w)
 	return fl_live_now(w->live) - w->begun;
 }
 
+/* How much of it this ear was deaf. */
+static fl_time deaf_at(const struct watch *w, uint16_t ear)
+{
+	size_t n;
+	const struct fl_deaf_span *all = fl_ledger_deaf(fl_judge_ledger(w->judging), &n);
+	fl_time sum = 0;
+	for (size_t i = n; i-- > 0;) {
+		const fl_time from = all[i].from > w->begun ? all[i].from : w->begun;
+		if (all[i].ear == ear && all[i].to > from)
+			sum += all[i].to - from;
+	}
+	return sum;
+}
+
+/* What one port could hear was heard. */
 static fl_time deaf(const struct watch *w)
 {
-	return w->answer ? w->answer->deaf : 0;
+	fl_time least = deaf_at(w, w->ears[0]);
+	for (size_t i = 1; i < w->order->port_count; i++) {
+		const fl_time sum = deaf_at(w, w->ears[i]);
+		least = sum < least ? sum : least;
+	}
+	return least;
 }
 
 fl_time fl_watch_firm_in(const struct watch *w)
@@ -83,6 +103,8 @@ void fl_watch_tick(struct watch *w)
 		fl_ports_sample(w->ports);
 	fl_live_drain(w->live);
 	fl_watch_ask(w);
+	if (w->hand)
+		fl_hand_look(w->hand);
 	fl_tally_advance(w->tally, fl_live_now(w->live) - FL_LATENESS);
 	answer(w);
 	fl_watch_notice(w);

@@ -4,6 +4,7 @@
 
 #include "cli/events.h"
 #include "cli/keys.h"
+#include "cli/visit_heard.h"
 #include "cli/watch.h"
 #include "source/ports.h"
 #include "tally/tally.h"
@@ -41,6 +42,7 @@ struct watch {
 	struct fl_ports  *ports;
 	struct fl_tally  *tally;
 	struct fl_visit  *visit;
+	struct fl_hand_file *hand;   /* notes of the visit; NULL: no visit   */
 	struct fl_terminal *terminal;
 	struct fl_grid    grid;
 	struct fl_events *events;
@@ -73,6 +75,13 @@ struct watch {
 /* Ask for the end, from wherever: it comes when the loop has gone round. */
 void fl_watch_stop(struct watch *w);
 void fl_watch_hand(void *context, enum fl_hand act, const char *text);
+void fl_watch_say_hand(struct watch *w, fl_time at, enum fl_hand act, const char *text);
+/* watch_again.c: which ear each port is; false: none, which was said. */
+bool fl_watch_take_ears(struct watch *w);
+/* Nothing may be told of before that; 0: nothing is kept. */
+fl_time fl_watch_kept_until(const struct watch *w);
+/* Before any port is opened; false: no memory. */
+bool fl_watch_go_on(struct watch *w);
 /* watch_tick.c: what is done each second. */
 void fl_watch_tick(struct watch *w);
 fl_time fl_watch_firm_in(const struct watch *w);

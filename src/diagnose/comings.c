@@ -9,8 +9,9 @@ static void count_ways(const struct fl_case *c, size_t device, uint32_t *ways)
 	size_t n;
 	const struct fl_dropout *all = fl_ledger_dropouts(c->ledger, &n);
 	for (size_t i = 0; i < n; i++)
-		if (all[i].first && !all[i].working && fl_is_away(c, &all[i]) &&
-		    fl_device_of(c, &all[i]) == (int)device)
+		if (all[i].first && fl_is_away(c, &all[i]) &&
+		    fl_device_of(c, &all[i]) == (int)device &&
+		    !fl_ledger_working(c->ledger, all[i].last, all[i].missed))
 			ways[fl_way_told(&all[i])]++;
 }
 

@@ -107,7 +107,7 @@ static void add_dropout(struct fl_case *c, struct fl_happening *h,
 	h->from_latest = h->n == 0 || b->to < h->from_latest ? b->to : h->from_latest;
 	h->to = d->first > h->to ? d->first : h->to;
 	h->open |= d->first == 0;
-	h->working |= d->working;
+	h->working |= fl_ledger_working(c->ledger, d->last, d->missed);
 	h->shortest = h->n == 0 || length < h->shortest ? length : h->shortest;
 	h->dropouts[h->n++] = b->dropout;
 	if (device < 0 || fl_devices_has(&h->fell, (size_t)device))

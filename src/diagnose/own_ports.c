@@ -27,8 +27,10 @@ static void show(struct fl_case *c, const struct fl_port_state *s,
 		.asked = own && s->ear < ears ? ear[s->ear].asked : 0,
 	};
 	memcpy(out->counts, s->counts, sizeof out->counts);
-	if (!out->link && c->to > s->last)
-		out->without_link += c->to - s->last;
+	/* Of a port of the host as long as its own ear listened. */
+	const fl_time to = own && s->ear < ears ? ear[s->ear].until : c->to;
+	if (!out->link && !s->paused && to > s->last)
+		out->without_link += to - s->last;
 	fl_damage_of_port(out);
 }
 
@@ -71,7 +73,7 @@ void fl_find_link_flaps(struct fl_case *c, const char *id)
 			continue;
 		struct fl_answer_finding *f = fl_found(c, id,
 			p->flaps > 1 ? FL_FAULT : FL_DOUBT, p->name, who_lost(c, p));
-		fl_time_interval(p->without_link, length);
+		fl_time_lapse(p->without_link, length);
 		fl_texts_add(c, &f->evidence, p->own
 			? fl_region_format(c->region, "By the kernel's own count, whatever "
 				"was heard; without a link for %s in all.", length)

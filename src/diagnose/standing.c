@@ -68,7 +68,7 @@ static void add_dropouts(const struct fl_case *c, uint32_t presence,
 		if (d->presence != presence || d->deaf || d->kind == FL_SOFT)
 			continue;
 		/* What somebody did at work is no fault once it is over. */
-		if (d->working && d->first)
+		if (d->first && fl_ledger_working(c->ledger, d->last, d->missed))
 			continue;
 		const enum fl_return way = fl_way_told(d);
 		if (d->kind == FL_BLINK) {

@@ -109,10 +109,10 @@ bool fl_show_ears(struct fl_case *c)
 		};
 		fl_damage_of_ear(out);
 		a->frames += e->frames;
-		if (e->until - e->since > a->listened)
-			a->listened = e->until - e->since;
-		if (e->deaf > a->deaf)
-			a->deaf = e->deaf;
+		if (e->until - e->since - e->away > a->listened)
+			a->listened = e->until - e->since - e->away;
+		if (e->deaf - e->away > a->deaf)
+			a->deaf = e->deaf - e->away;
 	}
 	return true;
 }

@@ -255,28 +255,46 @@ static void tell_evidence(struct fl_case *c)
 		fl_texts_add(c, &c->answer->story, f->evidence.at[i]);
 }
 
-/* Time in which the ear was deaf: the own link first. */
-static void tell_deaf(struct fl_case *c)
+/* Time in which this ear was deaf, though somebody listened; named where there
+ * are several. */
+static void tell_deaf_ear(struct fl_case *c, uint16_t ear, const char *name)
 {
-	size_t spans;
+	size_t spans, times = 0;
 	const struct fl_deaf_span *deaf = fl_ledger_deaf(c->ledger, &spans);
+	const struct fl_deaf_span *first = NULL;
 	fl_time sum = 0;
 	char length[FL_TIME_TEXT], at[FL_TIME_TEXT];
-	for (size_t i = 0; i < spans; i++)
+	for (size_t i = 0; i < spans; i++) {
+		if (deaf[i].ear != ear || strcmp(deaf[i].why, FL_NOT_LISTENING) == 0)
+			continue;
+		first = first ? first : &deaf[i];
 		sum += deaf[i].to - deaf[i].from;
-	if (spans == 0)
+		times++;
+	}
+	if (!first)
 		return;
-	fl_time_clock(deaf[0].from, at);
-	fl_time_interval(sum, length);
+	const char *where = c->answer->ear_count > 1
+		? fl_region_format(c->region, " at %s", name) : "";
+	fl_time_clock(first->from, at);
+	fl_time_lapse(sum, length);
 	fl_texts_add(c, &c->answer->story, c->answer->live
 		? fl_region_format(c->region,
-			"%zu time%s, the first at %s, I could not hear (%s in all): %s. "
+			"%zu time%s, the first at %s, I could not hear%s (%s in all): %s. "
 			"Nobody is called silent for it.",
-			spans, spans == 1 ? "" : "s", at, length, deaf[0].why)
+			times, times == 1 ? "" : "s", at, where, length, first->why)
 		: fl_region_format(c->region,
-			"%zu time%s, the first at %s, nobody at all was heard (%s in all): "
+			"%zu time%s, the first at %s, nobody at all was heard%s (%s in all): "
 			"the laptop's own lead or its switch; nobody is called silent for it.",
-			spans, spans == 1 ? "" : "s", at, length));
+			times, times == 1 ? "" : "s", at, where, length));
+}
+
+static void tell_deaf(struct fl_case *c)
+{
+	size_t n;
+	const struct fl_ear_state *ears = fl_ledger_ears(c->ledger, &n);
+	for (size_t i = 0; i < n; i++)
+		if (ears[i].ever)
+			tell_deaf_ear(c, (uint16_t)i, ears[i].name);
 }
 
 static void tell_doubt(struct fl_case *c)

@@ -62,6 +62,8 @@ struct fl_ledger {
 	struct fl_network_state network;
 	fl_time  from, now;
 	int64_t  clock_moved;
+	fl_time  stepped;                /* the clock, last: by ear step_ear */
+	uint16_t step_ear;
 	uint64_t lost;
 };
 
@@ -141,8 +143,6 @@ struct fl_cadence *fl_ledger_numbered(struct fl_ledger *, uint32_t stream);
 void fl_silence_linked(struct fl_ledger *, struct fl_mac mac, fl_time t);
 /* acts.c */
 void fl_acts_done(struct fl_ledger *, const struct fl_observation *);
-/* Somebody worked on the network at some time between these. */
-bool fl_acts_working(const struct fl_ledger *, fl_time from, fl_time to);
 /* returns.c */
 /* The station of this dropout is heard again: from now on its return is open. */
 void fl_returns_begin(struct fl_ledger *, const struct fl_dropout *d);
@@ -153,6 +153,8 @@ void fl_returns_judge(struct fl_ledger *, uint16_t ear, fl_time now, bool at_onc
 void fl_returns_sign(struct fl_ledger *, const struct fl_observation *);
 /* ports.c */
 void fl_ports_hear(struct fl_ledger *, const struct fl_observation *);
+/* This ear begins to listen anew; it had listened until then. */
+void fl_ports_pause(struct fl_ledger *, uint16_t ear, fl_time until);
 /* The port that this ear listens at; NULL: none was told of. */
 struct fl_port_state *fl_ports_of(struct fl_ledger *, uint16_t ear);
 /* A frame that a switch forwards was heard at t. */

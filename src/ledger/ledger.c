@@ -311,13 +311,33 @@ static void note(struct fl_ledger *l, const struct fl_observation *o)
 	};
 }
 
+/* Two ears tell of one step within so long of each other. Judgement. */
+#define ONE_STEP FL_MINUTE
+
+/* Each ear tells of each step of the one clock: the ear that told of the first
+ * counts, and another where that one does not listen. */
+static void hear_step(struct fl_ledger *l, const struct fl_observation *o)
+{
+	if (l->network.clock_steps == 0 || o->from - l->stepped > ONE_STEP)
+		l->step_ear = o->ear;
+	if (o->ear != l->step_ear)
+		return;
+	l->stepped = o->from;
+	l->clock_moved += o->listening.amount;
+	l->network.clock_steps++;
+}
+
 static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 {
 	struct fl_ear_state *ear = &l->ears[o->ear];
 	switch (o->listening.change) {
 	case FL_EAR_LISTENS:
-		if (ear->ever && o->from > ear->until)
-			fl_deaf_add(l, o->ear, ear->until, o->from, "not listening");
+		if (ear->ever && o->from > ear->until) {
+			fl_deaf_add(l, o->ear, ear->until, o->from,
+				    FL_NOT_LISTENING);
+			ear->away += o->from - ear->until;
+		}
+		fl_ports_pause(l, o->ear, ear->until);
 		if (!ear->ever)
 			ear->since = o->from;
 		ear->ever = ear->open = true;
@@ -334,10 +354,7 @@ static void hear_ear(struct fl_ledger *l, const struct fl_observation *o)
 		ear->until = o->to > ear->until ? o->to : ear->until;
 		break;
 	case FL_EAR_STEPPED:
-		if (o->ear != 0)
-			break;
-		l->clock_moved += o->listening.amount;
-		l->network.clock_steps++;
+		hear_step(l, o);
 		break;
 	case FL_EAR_MISSED:
 		ear->lost += (uint64_t)o->listening.amount;

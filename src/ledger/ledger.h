@@ -39,7 +39,8 @@ struct fl_ear_state {
 	bool        open, ever;
 	const char *name, *place;
 	fl_time     since, until;        /* listened                         */
-	int64_t     deaf;                /* ns of it                         */
+	int64_t     deaf, away;          /* ns of it; of `deaf`, nobody
+					  * listened                         */
 	uint64_t    frames, octets, own, errors, checked, crowd, lost;
 	uint32_t    asked;               /* frames that we sent              */
 	uint64_t    group_frames, repeats;
@@ -161,7 +162,6 @@ struct fl_dropout {
 	bool     left;                   /* it said goodbye before           */
 	bool     filterable;             /* only streams that a switch may
 					  * hold back fell silent            */
-	bool     working;                /* somebody worked on the network   */
 	double   returned[FL_RETURNS];   /* ln L of the signs at its end, the
 					  * best 0; all 0: nothing spoke     */
 	uint32_t spoke;                  /* bits of the mechanisms that did,
@@ -237,6 +237,8 @@ struct fl_port_state {
 	uint64_t own_at_first;          /* own frames heard when told first  */
 	int64_t  returned;              /* own frames heard beyond those that
 					 * it sent, the most                 */
+	bool     paused;                /* nobody listened since it was told
+					 * last                              */
 };
 
 /* Something somebody did or saw. */
@@ -245,6 +247,9 @@ struct fl_act {
 	enum fl_hand act;
 	const char *name, *text;
 };
+
+/* Why an ear that listened again later was deaf meanwhile. */
+#define FL_NOT_LISTENING "not listening"
 
 struct fl_deaf_span {
 	uint16_t ear;
@@ -297,7 +302,7 @@ void fl_ledger_free(struct fl_ledger *ledger);
 struct fl_observer fl_ledger_observer(struct fl_ledger *ledger);
 
 /* Everything below is read when an answer is wanted. Arrays are in the
- * order in which things were first heard. */
+ * order in which things were first heard, acts in that of their times. */
 fl_time fl_ledger_from(const struct fl_ledger *ledger);   /* 0: never    */
 fl_time fl_ledger_to(const struct fl_ledger *ledger);
 /* Sum of the wall clock's steps. */
@@ -314,6 +319,8 @@ const struct fl_deaf_span *fl_ledger_deaf(const struct fl_ledger *, size_t *n);
 const struct fl_port_state *fl_ledger_ports(const struct fl_ledger *, size_t *n);
 const struct fl_network_state *fl_ledger_network(const struct fl_ledger *);
 const struct fl_act       *fl_ledger_acts(const struct fl_ledger *, size_t *n);
+/* Somebody worked on the network at some time between these. */
+bool fl_ledger_working(const struct fl_ledger *, fl_time from, fl_time to);
 const struct fl_note      *fl_ledger_notes(const struct fl_ledger *, size_t *n);
 /* The best steady cadence of a station: one that no switch holds back before
  * one that may be, then the one of most beats; NULL where it has none. */

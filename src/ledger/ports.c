@@ -5,6 +5,9 @@
  * was taken away and made anew counts from nothing: what it had is kept, and
  * its going is one flap. A switch tells now this of a port and now that: what
  * it leaves out stands as it was told before.
+ *
+ * What happened while nobody listened was not heard: the first that is told of
+ * a port after such a pause is where the differences begin anew.
  */
 #include "ledger/inner.h"
 
@@ -75,7 +78,7 @@ static void keep(struct fl_ledger *l, struct fl_port_state *s, const struct fl_p
 	const struct fl_port was = s->now;
 	s->now = *now;
 	s->now.name = name;
-	if (!fl_mac_is_none(now->of)) {
+	if (!fl_mac_is_none(now->of) && !s->paused) {
 		s->now.mbit = now->mbit ? now->mbit : was.mbit;
 		s->now.duplex = now->duplex ? now->duplex : was.duplex;
 		s->now.counted |= was.counted;
@@ -131,6 +134,36 @@ static void go_on(struct fl_ledger *l, struct fl_port_state *s,
 		compare_own(l, s);
 }
 
+void fl_ports_pause(struct fl_ledger *l, uint16_t ear, fl_time until)
+{
+	for (size_t i = 0; i < l->port_count; i++) {
+		struct fl_port_state *s = &l->ports[i];
+		if (s->ear != ear)
+			continue;
+		if (!s->now.link && until > s->last)
+			s->without_link += until - s->last;
+		s->paused = true;
+		s->waits = false;
+	}
+}
+
+/* A message of its own, not a sample of counters: it fell now. */
+static void fell_now(struct fl_port_state *s, const struct fl_port *now, fl_time t)
+{
+	fell(s, !fl_mac_is_none(now->of) && !now->link && now->enabled &&
+	     now->counted == 0, t);
+}
+
+/* Own frames sent and heard are compared from here on, beyond what had come
+ * back before. */
+static void begin_anew(const struct fl_ledger *l, struct fl_port_state *s,
+		       const struct fl_port *now, fl_time t)
+{
+	s->own_at_first = l->ears[s->ear].own - s->counts[FL_COUNT_SENT] -
+			  (uint64_t)s->returned;
+	fell_now(s, now, t);
+}
+
 void fl_ports_hear(struct fl_ledger *l, const struct fl_observation *o)
 {
 	const bool own = fl_mac_is_none(o->port.of);
@@ -142,17 +175,19 @@ void fl_ports_hear(struct fl_ledger *l, const struct fl_observation *o)
 		l->lost++;
 		return;
 	}
-	if (s) {
+	if (s && s->paused) {
+		begin_anew(l, s, &now, o->to);
+	} else if (s) {
 		go_on(l, s, &now, o->to);
 	} else {
 		s = &l->ports[l->port_count++];
 		*s = (struct fl_port_state){ .ear = o->ear, .first = o->to,
 			.own_at_first = l->ears[o->ear].own };
 		s->now.name = fl_ledger_keep(l, now.name);
-		/* A message of its own, not a sample of counters: it fell now. */
-		fell(s, !own && !now.link && now.enabled && now.counted == 0, o->to);
+		fell_now(s, &now, o->to);
 	}
 	keep(l, s, &now);
+	s->paused = false;
 	s->counted |= now.counted;
 	s->last = o->to;
 }

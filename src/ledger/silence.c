@@ -83,7 +83,6 @@ static struct fl_dropout *record(struct fl_ledger *l, struct fl_presence *p,
 		.kind = kind, .presence = (uint32_t)fl_table_number(&l->presences, p),
 		.last = p->held, .missed = missed, .log_chance = log,
 		.left = p->last_leave >= p->held - FL_SECOND && p->last_leave > 0,
-		.working = fl_acts_working(l, p->held, missed),
 	};
 	return d;
 }

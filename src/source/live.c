@@ -93,6 +93,10 @@ static void begin(struct fl_live_ear *ear)
 	ear->deaf = 0;
 	say_named(ear, FL_EAR_OPENED, ear->opened);
 	say_named(ear, FL_EAR_SINCE, ear->opened);
+	if (ear->live->behind)
+		fl_live_say(ear, &(struct fl_ear_event){
+			.news = FL_EAR_MOVED, .time = ear->opened,
+			.amount = -ear->live->behind, .name = "" });
 	for (unsigned why = 0; why < FL_LIVE_REASONS; why++)
 		if (deaf >> why & 1)
 			fl_live_deafen(ear, why, true, ear->opened);

@@ -47,6 +47,9 @@ struct fl_live_port_summary {
 struct fl_live;
 
 struct fl_live *fl_live_new(uv_loop_t *loop, const struct fl_frame_sink *sink);
+/* Before any port is opened: listening time begins at t or later. A wall clock
+ * that stands before t is told at the start as one that was moved. */
+void fl_live_not_before(struct fl_live *live, fl_time t);
 /* Open one port as ear `ear`, by its own name; nothing is read yet. */
 bool fl_live_open(struct fl_live *live, const char *port, uint16_t ear,
 		  struct fl_error *error);

@@ -18,6 +18,16 @@ void fl_live_clock_start(struct fl_live_clock *clock, struct fl_live_reading r)
 	*clock = (struct fl_live_clock){ .last = r, .anchor = r.real - r.boot };
 }
 
+void fl_live_clock_not_before(struct fl_live_clock *clock, fl_time t)
+{
+	const fl_time behind = t - fl_live_clock_now(clock);
+	if (behind <= 0)
+		return;
+	clock->anchor += behind;
+	clock->shift -= behind;
+	clock->before = clock->shift;
+}
+
 fl_time fl_live_clock_now(const struct fl_live_clock *clock)
 {
 	return clock->last.boot + clock->anchor;

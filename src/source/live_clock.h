@@ -56,6 +56,9 @@ struct fl_live_turn {
 };
 
 void fl_live_clock_start(struct fl_live_clock *clock, struct fl_live_reading r);
+/* Right after the start: listening time begins at t or later. A wall
+ * clock that stands before it is one that was set back. */
+void fl_live_clock_not_before(struct fl_live_clock *clock, fl_time t);
 struct fl_live_clock_news fl_live_clock_read(struct fl_live_clock *clock,
 					     struct fl_live_reading r);
 /* Listening time of the last reading. */

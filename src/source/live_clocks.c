@@ -58,6 +58,13 @@ fl_time fl_live_read_clocks(struct fl_live *live)
 	return fl_live_clock_now(&live->clock);
 }
 
+void fl_live_not_before(struct fl_live *live, fl_time t)
+{
+	const fl_time now = fl_live_clock_now(&live->clock);
+	fl_live_clock_not_before(&live->clock, t);
+	live->behind = fl_live_clock_now(&live->clock) - now;
+}
+
 void fl_live_start_clocks(struct fl_live *live)
 {
 	fl_live_clock_start(&live->clock, read_all());

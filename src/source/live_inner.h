@@ -37,6 +37,7 @@ struct fl_live {
 	struct fl_frame_sink sink;
 	struct fl_live_clock clock;
 	fl_time  awake;              /* since then, if it ever slept          */
+	fl_time  behind;             /* the wall clock, at the start          */
 	bool     started;
 	size_t   ear_count;
 	struct fl_live_ear ears[FL_LIVE_PORTS];

@@ -15,7 +15,7 @@ struct fl_journal {
 	struct fl_journal_summary summary;
 	struct fl_journal_room *room;
 	fl_time  told;
-	uint64_t octets;
+	uint64_t octets, whole;      /* read; of them in whole lines         */
 	uint64_t next;               /* `order` of the line to come          */
 	bool     ended;
 };
@@ -45,7 +45,8 @@ bool fl_journal_write(FILE *out, const struct fl_observation *o)
 bool fl_journal_begins(const void *octets, size_t n)
 {
 	static const char first[] = "{\"journal\":";
-	return n >= sizeof first - 1 && memcmp(octets, first, sizeof first - 1) == 0;
+	const size_t known = n < sizeof first - 1 ? n : sizeof first - 1;
+	return known && memcmp(octets, first, known) == 0;
 }
 
 struct fl_journal *fl_journal_open(const char *path, struct fl_observer observer,
@@ -123,6 +124,7 @@ static enum fl_status take_line(struct fl_journal *f)
 			     f->path);
 		return FL_MALFORMED;
 	}
+	f->whole = f->octets;
 	json_t *j = json_loadb(f->line, n, JSON_REJECT_DUPLICATES, NULL);
 	if (!json_is_object(j)) {
 		f->summary.skipped++;
@@ -146,6 +148,15 @@ enum fl_status fl_journal_pump(struct fl_journal *f, size_t most)
 		f->told = INT64_MAX;
 	}
 	return f->summary.error.status != FL_OK ? f->summary.error.status : status;
+}
+
+void fl_journal_go_on(struct fl_journal *f)
+{
+	if (f->summary.error.status != FL_OK ||
+	    fseeko(f->in, (off_t)f->whole, SEEK_SET) != 0)
+		return;
+	f->octets = f->whole;
+	f->summary.torn = f->ended = false;
 }
 
 fl_time fl_journal_told(const struct fl_journal *f)

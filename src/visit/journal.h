@@ -39,13 +39,17 @@ struct fl_journal_summary {
 
 struct fl_journal;
 
-/* True if these first octets of a file begin a journal. */
+/* True if these first octets of a file, one at least, begin a journal. A file
+ * may end within its first line: whoever wrote it was killed. */
 bool fl_journal_begins(const void *octets, size_t n);
 struct fl_journal *fl_journal_open(const char *path, struct fl_observer observer,
 				   struct fl_error *error);
 /* Hand the next `most` observations to the observer. FL_OK: there may be
  * more; FL_END: read to its end; else what broke. */
 enum fl_status fl_journal_pump(struct fl_journal *journal, size_t most);
+/* Behind FL_END: what was appended since may be pumped next. A last line
+ * without its end is read again. */
+void fl_journal_go_on(struct fl_journal *journal);
 /* Up to here everything was handed over. */
 fl_time fl_journal_told(const struct fl_journal *journal);
 const struct fl_journal_summary *fl_journal_summary(const struct fl_journal *);

@@ -41,8 +41,10 @@ bool fl_visit_path(const char *folder, enum fl_visit_file file,
 /* True if that file is there. */
 bool fl_visit_has(const char *folder, enum fl_visit_file file);
 
-/* Copy the plan file into a visit that has none; one that is there stays. */
-bool fl_visit_keep_plan(const char *folder, const char *plan, struct fl_error *error);
+/* Write a plan's n octets into a visit that has none, whole or not at all; one
+ * that is there stays. For whoever holds the visit's journal. */
+bool fl_visit_keep_plan(const char *folder, const char *text, size_t n,
+			struct fl_error *error);
 
 struct fl_visit;
 

@@ -224,6 +224,8 @@ static void times_are_spelt_as_rfc_3339_says(void **state)
 	assert_string_equal(fl_time_interval(40 * FL_MILLISECOND, t), "40 ms");
 	assert_string_equal(fl_time_interval(500 * FL_MILLISECOND, t), "0.5 s");
 	assert_string_equal(fl_time_interval(2 * FL_SECOND, t), "2 s");
+	assert_string_equal(fl_time_lapse(500 * FL_MILLISECOND, t), "0.5 s");
+	assert_string_equal(fl_time_lapse(7208 * FL_SECOND, t), "2 h 0 min");
 }
 
 int main(void)

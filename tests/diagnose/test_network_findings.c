@@ -469,7 +469,7 @@ static void what_the_laptop_did_is_remarked(void **state)
 		assert_non_null(f);
 		assert_int_equal(f->severity, FL_REMARK);
 	}
-	assert_true(told_says(told_finding(&t, "laptop-slept"), "1 time, 30 s"));
+	assert_true(told_says(told_finding(&t, "laptop-slept"), "once, 30 s"));
 	assert_int_equal(fl_answer_status(t.answer), 0);
 	told_end(&t);
 }

@@ -313,9 +313,63 @@ static void acts_are_kept_in_order_up_to_their_ceiling(void **state)
 	fl_ledger_free(b.ledger);
 }
 
+static void hand(struct boat *b, fl_time at, enum fl_hand act, const char *text)
+{
+	tell(b, (struct fl_observation){ .kind = FL_OBSERVED_HAND, .from = at, .to = at,
+		.hand = { act, "", text } });
+}
+
+/* fairlead-journal(5): notes stand at their time. Whoever listens reads them
+ * when they are written, whoever replays merges them, once or twice. */
+static void notes_stand_at_their_time_whenever_they_are_told(void **state)
+{
+	(void)state;
+	struct boat b;
+	size_t n;
+	begin(&b);
+	hand(&b, START + 9, FL_HAND_WORK, "off");
+	hand(&b, START + 5, FL_HAND_MARK, "b");
+	hand(&b, START + 5, FL_HAND_MARK, "a");
+	hand(&b, START + 3, FL_HAND_WORK, "on");
+	hand(&b, START + 5, FL_HAND_MARK, "b");
+	const struct fl_act *acts = fl_ledger_acts(b.ledger, &n);
+	assert_int_equal(n, 4);
+	assert_string_equal(acts[0].text, "on");
+	assert_string_equal(acts[1].text, "a");
+	assert_string_equal(acts[2].text, "b");
+	assert_string_equal(acts[3].text, "off");
+	assert_false(fl_ledger_working(b.ledger, START, START + 2));
+	assert_true(fl_ledger_working(b.ledger, START + 4, START + 4));
+	assert_false(fl_ledger_working(b.ledger, START + 10, START + 12));
+	fl_ledger_free(b.ledger);
+}
+
+/* Judgement: a step is told by every ear, at nearly the same time, and is one;
+ * that of an ear which listens alone later counts too. */
+static void a_step_of_the_clock_counts_once_whichever_ear_tells(void **state)
+{
+	(void)state;
+	struct boat b;
+	begin(&b);
+	static const struct { uint16_t ear; int64_t at; } steps[] = {
+		{ 0, 0 }, { 1, 1 }, { 1, 500 }, { 0, 501 },
+	};
+	for (size_t i = 0; i < 4; i++) {
+		const fl_time t = START + steps[i].at * FL_SECOND;
+		tell(&b, (struct fl_observation){ .kind = FL_OBSERVED_EAR, .from = t,
+			.to = t, .ear = steps[i].ear,
+			.listening = { FL_EAR_STEPPED, -7, "eth0", "" } });
+	}
+	assert_int_equal(fl_ledger_clock_moved(b.ledger), -14);
+	assert_int_equal(fl_ledger_network(b.ledger)->clock_steps, 2);
+	fl_ledger_free(b.ledger);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(notes_stand_at_their_time_whenever_they_are_told),
+		cmocka_unit_test(a_step_of_the_clock_counts_once_whichever_ear_tells),
 		cmocka_unit_test(a_station_that_stops_is_a_dropout_with_its_times),
 		cmocka_unit_test(what_was_heard_silent_and_deaf_adds_up),
 		cmocka_unit_test(when_nobody_is_heard_and_all_are_back_the_ear_was_deaf),

@@ -84,9 +84,76 @@ static void a_counter_that_fell_began_anew(void **state)
 	fl_ledger_free(l);
 }
 
+static void listens(struct fl_ledger *l, double at)
+{
+	const struct fl_observer o = fl_ledger_observer(l);
+	const fl_time t = start + (fl_time)(at * 1e9);
+	o.observe(o.context, &(struct fl_observation){
+		.kind = FL_OBSERVED_EAR, .from = t, .to = t,
+		.listening = { FL_EAR_LISTENS, 0, "eth1", "" } });
+}
+
+static void second(struct fl_ledger *l, double at, uint32_t own)
+{
+	const struct fl_observer o = fl_ledger_observer(l);
+	const fl_time t = start + (fl_time)(at * 1e9);
+	o.observe(o.context, &(struct fl_observation){
+		.kind = FL_OBSERVED_SECOND, .from = t - FL_SECOND, .to = t,
+		.second = { .own = own } });
+}
+
+/* Judgement: nobody listened from 3 s to 100 s, so three losses, 40 errors and
+ * the time without a link of then were heard by nobody; the link was lost from
+ * 1 s to 3 s as far as anybody knows, and once after 100 s. */
+static void what_happened_while_nobody_listened_was_not_heard(void **state)
+{
+	(void)state;
+	struct fl_ledger *l = fl_ledger_new();
+	listens(l, 0);
+	tell(l, 0, port(true, 1, 10));
+	tell(l, 1, port(false, 2, 10));
+	second(l, 3, 0);
+	listens(l, 100);
+	tell(l, 100, port(true, 5, 50));
+	assert_int_equal(only(l)->flaps, 1);
+	assert_int_equal(only(l)->counts[FL_COUNT_CRC], 0);
+	assert_int_equal(only(l)->without_link, 2 * FL_SECOND);
+	assert_int_equal(only(l)->ups, 0);
+	tell(l, 101, port(false, 6, 53));
+	assert_int_equal(only(l)->flaps, 2);
+	assert_int_equal(only(l)->counts[FL_COUNT_CRC], 3);
+	fl_ledger_free(l);
+}
+
+/* Judgement: of 20 own frames of before a pause the count of sent ones had told
+ * only 5, for whoever listened was killed; nothing came back. */
+static void own_frames_of_before_a_pause_did_not_come_back(void **state)
+{
+	(void)state;
+	struct fl_ledger *l = fl_ledger_new();
+	struct fl_port p = port(true, 1, 0);
+	p.counted |= 1u << FL_COUNT_SENT;
+	listens(l, 0);
+	tell(l, 0, p);
+	second(l, 1, 5);
+	p.counts[FL_COUNT_SENT] = 5;
+	tell(l, 1, p);
+	second(l, 3, 15);
+	listens(l, 100);
+	p.counts[FL_COUNT_SENT] = 900;
+	tell(l, 100, p);
+	p.counts[FL_COUNT_SENT] = 910;
+	second(l, 101, 10);
+	tell(l, 101, p);
+	assert_int_equal(only(l)->returned, 0);
+	fl_ledger_free(l);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(what_happened_while_nobody_listened_was_not_heard),
+		cmocka_unit_test(own_frames_of_before_a_pause_did_not_come_back),
 		cmocka_unit_test(flaps_and_errors_are_differences_of_the_kernels_counts),
 		cmocka_unit_test(time_without_link_adds_up),
 		cmocka_unit_test(a_port_made_anew_keeps_what_it_had),

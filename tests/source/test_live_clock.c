@@ -172,9 +172,25 @@ static void tells_of_sleep_and_of_a_step_at_once(void **state)
 	assert_int_equal(fl_live_clock_now(&clock), WALL + FL_HOUR);
 }
 
+/* live_clock.h: a wall clock that stands an hour before what is kept is an hour
+ * behind listening time, stamps and all, and that is no step any more. */
+static void begins_behind_what_is_kept(void **state)
+{
+	(void)state;
+	struct fl_live_clock clock = started();
+	struct fl_live_turn turn = { 0 };
+	fl_live_clock_not_before(&clock, WALL - 1);
+	assert_int_equal(fl_live_clock_now(&clock), WALL);
+	fl_live_clock_not_before(&clock, WALL + FL_HOUR);
+	assert_int_equal(fl_live_clock_now(&clock), WALL + FL_HOUR);
+	assert_int_equal(fl_live_clock_read(&clock, at(FL_SECOND, 0, 0)).moved, 0);
+	assert_int_equal(fl_live_clock_place(&clock, &turn, WALL + 7), WALL + FL_HOUR + 7);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(begins_behind_what_is_kept),
 		cmocka_unit_test(is_the_wall_clock_at_first),
 		cmocka_unit_test(follows_a_slew_without_a_word),
 		cmocka_unit_test(takes_a_slow_reading_for_no_step),

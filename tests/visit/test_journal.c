@@ -361,9 +361,53 @@ static void an_ear_that_never_ended_is_the_same_ear(void **state)
 	free(text);
 }
 
+static void count_marks(void *context, const struct fl_observation *o)
+{
+	*(int *)context += o->kind == FL_OBSERVED_HAND;
+}
+
+/* journal.h: what is appended behind the end is handed over once, and a line
+ * that stood there without its end when it is whole. */
+static void a_reader_goes_on_behind_the_end(void **state)
+{
+	(void)state;
+	static const char line[] = "{\"kind\":\"hand\",\"ear\":0,\"order\":%d,"
+		"\"from\":1,\"to\":1,\"act\":\"mark\",\"text\":\"x\"}";
+	char path[] = "/tmp/fairlead-follow.XXXXXX";
+	struct fl_error error = { 0 };
+	int marks = 0;
+	FILE *out = fdopen(mkstemp(path), "w");
+	assert_non_null(out);
+	struct fl_journal *j = fl_journal_open(path, (struct fl_observer){ &marks, count_marks },
+					       &error);
+	assert_non_null(j);
+	assert_int_equal(fl_journal_pump(j, 9), FL_END);
+	fprintf(out, "{\"journal\":1}\n");
+	fprintf(out, line, 0);
+	fflush(out);
+	fl_journal_go_on(j);
+	assert_int_equal(fl_journal_pump(j, 9), FL_END);
+	assert_true(fl_journal_summary(j)->torn);
+	assert_int_equal(marks, 0);
+	fprintf(out, "\n");
+	fprintf(out, line, 1);
+	fprintf(out, "\n");
+	fclose(out);
+	for (int i = 0; i < 2; i++) {
+		fl_journal_go_on(j);
+		assert_int_equal(fl_journal_pump(j, 9), FL_END);
+		assert_int_equal(marks, 2);
+	}
+	assert_false(fl_journal_summary(j)->torn);
+	assert_int_equal(fl_journal_summary(j)->gaps, 0);
+	fl_journal_close(j);
+	(void)unlink(path);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(a_reader_goes_on_behind_the_end),
 		cmocka_unit_test(what_is_written_replays_to_the_same_octets),
 		cmocka_unit_test(a_torn_last_line_is_left_out_and_told),
 		cmocka_unit_test(lines_lost_doubled_or_unknown_are_counted),

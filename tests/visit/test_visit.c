@@ -232,6 +232,29 @@ static void a_folder_that_cannot_be_written_is_told(void **state)
 	assert_int_equal(ended, 0);
 }
 
+/* visit.h: the octets that were judged by, whole; a part left over by one who
+ * was killed is no plan, and a plan that is there stays. */
+static void the_plan_is_kept_whole_and_once(void **state)
+{
+	(void)state;
+	struct fl_error error = { 0 };
+	char path[FL_VISIT_PATH], part[FL_VISIT_PATH + 8], text[16] = "";
+	assert_true(fl_visit_path(folder, FL_VISIT_PLAN, path));
+	(void)snprintf(part, sizeof part, "%s.part", path);
+	FILE *f = fopen(part, "w");
+	assert_non_null(f);
+	fputs("cut short, and longer than it", f);
+	fclose(f);
+	assert_true(fl_visit_keep_plan(folder, "a plan", 6, &error));
+	assert_true(fl_visit_keep_plan(folder, "another", 7, &error));
+	f = fopen(path, "r");
+	assert_non_null(f);
+	assert_int_equal(fread(text, 1, sizeof text, f), 6);
+	fclose(f);
+	assert_memory_equal(text, "a plan", 6);
+	assert_int_equal(access(part, F_OK), -1);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -246,6 +269,7 @@ int main(void)
 		IN_FOLDER(hostile_orders_are_passed_over),
 		IN_FOLDER(a_file_of_its_own_must_be_new),
 		IN_FOLDER(a_folder_that_cannot_be_written_is_told),
+		IN_FOLDER(the_plan_is_kept_whole_and_once),
 	};
 	return FL_RUN(tests);
 }
