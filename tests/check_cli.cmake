@@ -141,9 +141,9 @@ if(EXISTS ${work}/nowhere)
 endif()
 file(MAKE_DIRECTORY ${work}/noted)
 call(0 "Nothing was noted" "" jot --visit noted)
-foreach(wrong "mark" "work;perhaps" "mend;it")
-  call(2 "" "jot work on.off" jot --visit noted ${wrong})
-endforeach()
+call(2 "" "jot mark TEXT...: a text is missing" jot --visit noted mark)
+call(2 "" "jot work on.off: it ends in one of on.off" jot --visit noted work perhaps)
+call(2 "" "One of:.*jot work on.off" jot --visit noted mend it)
 call(0 "  mark loose plug at the mast\n" "" jot --visit noted mark loose plug "at the mast")
 call(0 "" "" jot work off --visit=noted)
 set(ENV{FAIRLEAD_VISIT} noted)
@@ -154,6 +154,51 @@ list(LENGTH lines n)
 if(NOT n EQUAL 3)
   message(SEND_ERROR "two acts make ${n} lines:\n${lines}")
 endif()
+# Without a plan names are kept as given; with one they are held against it.
+file(MAKE_DIRECTORY ${work}/bare ${work}/planned)
+file(COPY ${boat}/plan.ini DESTINATION ${work}/planned)
+foreach(folder bare planned)
+  foreach(act "meter battery 12,5 rest>meter battery 12.5V rest"
+      "meter;arch radar;-10.9;load;charging>meter arch radar -10.9V load charging"
+      "meter breaker 12 24.9V idle --kind lithium>meter breaker 12 24.9V idle lithium"
+      "light;lower switch 3;dark>light lower switch 3 dark"
+      "shows;helm display;arch radar;yes>shows helm display yes arch radar"
+      "swap W7>swap W7" "seat W7>seat W7"
+      "move;arch radar;lower switch 7>move arch radar lower switch 7"
+      "exchange;lower switch 3;lower switch 4>exchange lower switch 3 lower switch 4"
+      "software;arch radar;4.2>software arch radar 4.2")
+    string(REGEX MATCH "^(.*)>(.*)$" all "${act}")
+    set(wanted "${CMAKE_MATCH_2}")
+    set(words "${CMAKE_MATCH_1}")
+    if(NOT words MATCHES ";")
+      string(REPLACE " " ";" words "${words}")
+    endif()
+    call(0 "  ${wanted}\n$" "" jot --visit ${folder} ${words})
+  endforeach()
+endforeach()
+call(0 "light lower switch 3 dark\n$" "" jot --visit planned light 3 dark)
+call(0 "exchange lower switch 3 lower switch 4\n$" "" jot --visit planned exchange 3 port 4)
+call(0 "shows helm display no arch radar\n$" "" jot --visit planned shows helm display arch radar no)
+call(0 "seat arch bulkhead\n$" "" jot --visit planned seat arch bulkhead)
+foreach(wrong "swap W9>did you mean 'W[0-9]'" "swap hull>it has W7, W8, W1, W2 and others"
+    "light 33 dark>no '33'" "light 3 blue>one of lit.fault.dark.none"
+    "seat arch bulkheat>did you mean 'arch bulkhead'" "meter battery full>'full' is no reading"
+    "meter battery>no reading" "meter 12.4>its name is missing"
+    "meter battery 12.4 --kind gel>lead or lithium" "exchange 3>two names"
+    "shows camera yes>two names" "software camera>a version" "move camera bilge 4>not two names")
+  string(REGEX MATCH "^(.*)>(.*)$" all "${wrong}")
+  set(wanted "${CMAKE_MATCH_2}")
+  string(REPLACE " " ";" words "${CMAKE_MATCH_1}")
+  call(2 "" "${wanted}" jot --visit planned ${words})
+endforeach()
+file(READ ${work}/planned/hand.jsonl lines)
+if(lines MATCHES "W9|hull|blue|bilge")
+  message(SEND_ERROR "what was refused was noted")
+endif()
+# What the answer would like to know stands below what was noted.
+call(1 "" "" read --plan ${boat}/plan.ini --journal ${work}/planned/journal.jsonl ${good})
+call(0 "Tell me next.*  fairlead jot [^\n]*W7\n" "" jot --visit planned)
+
 # Marks of whoever listened are listed too, where they belong.
 file(WRITE ${work}/noted/journal.jsonl "{\"journal\":1,\"minor\":0}\n"
   "{\"kind\":\"hand\",\"ear\":0,\"order\":0,\"from\":1777713200250000000,"

@@ -4,8 +4,8 @@
  * listens; the two are merged by time when they are read.
  */
 #include "cli/answer.h"
+#include "cli/jot_acts.h"
 #include "cli/visit_heard.h"
-#include "base/text.h"
 #include "visit/visit.h"
 
 #include <stdlib.h>
@@ -13,62 +13,48 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { VISIT, OPTIONS };
+enum { VISIT, KIND, OPTIONS };
 /* Another jot is done within milliseconds. */
 enum { TRIES = 40, BETWEEN_MS = 50 };
+enum { NOTE_ROOM = 4 << 20 };
 
 const struct fl_option fl_jot_options[] = {
 	[VISIT]   = { "--visit", "DIR", "the folder of this visit; else FAIRLEAD_VISIT, "
 		      "else where you are" },
+	[KIND]    = { "--kind", "KIND", "of the battery metered: lead or lithium" },
 	[OPTIONS] = { NULL, NULL, NULL },
 };
 
-/* ---- the acts ---- */
+/* ---- what the visit knows ---- */
 
-static bool any_words(const char *text)
+/* The visit's plan; a plan that cannot be read checks no name, and keeps
+ * nobody from noting. */
+static struct fl_judging *open_plan(const char *folder)
 {
-	return text[0] != '\0';
+	char path[FL_VISIT_PATH];
+	struct fl_error error = { 0 };
+	static struct fl_plan_faults faults;
+	struct fl_judging *j = fl_judge_new();
+	if (!j)
+		fputs("fairlead jot: no memory\n", stderr);
+	else if (fl_visit_has(folder, FL_VISIT_PLAN) &&
+		 fl_visit_path(folder, FL_VISIT_PLAN, path) &&
+		 !fl_judge_plan(j, path, &faults, &error))
+		fprintf(stderr, "fairlead jot: %s has a fault, so names are not checked\n",
+			path);
+	return j;
 }
 
-static bool on_or_off(const char *text)
+static void say_acts(struct fl_region *region, const struct fl_jotted *jotted)
 {
-	return strcmp(text, "on") == 0 || strcmp(text, "off") == 0;
-}
-
-static const struct act {
-	enum fl_hand act;
-	const char  *words;          /* what follows its name                */
-	bool (*fits)(const char *text);
-} acts[] = {
-	{ FL_HAND_MARK, "TEXT...", any_words },
-	{ FL_HAND_WORK, "on|off",  on_or_off },
-};
-enum { ACTS = sizeof acts / sizeof acts[0] };
-
-/* The arguments from the second on as one text, cleaned and cut. */
-static void join(int argc, char **argv, char out[FL_TEXT_MAX + 1])
-{
-	struct fl_text all;
-	out[0] = '\0';
-	if (!fl_text_init(&all, 1 << 20))
+	const char *form;
+	if (jotted->wrong) {
+		fprintf(stderr, "fairlead jot %s\n", jotted->wrong);
 		return;
-	for (int i = 1; i < argc; i++)
-		fl_text_add(&all, "%s%s", i > 1 ? " " : "", argv[i]);
-	fl_text_clean((struct fl_slice){ (const uint8_t *)all.at, all.n }, out);
-	fl_text_close(&all);
-}
-
-static const struct act *act_of(int argc, char **argv, char text[FL_TEXT_MAX + 1])
-{
-	join(argc, argv, text);
-	for (int i = 0; i < ACTS; i++)
-		if (strcmp(argv[0], fl_hand_name(acts[i].act)) == 0 && acts[i].fits(text))
-			return &acts[i];
+	}
 	fputs("fairlead jot: what was done? One of:\n", stderr);
-	for (int i = 0; i < ACTS; i++)
-		fprintf(stderr, "  fairlead jot %s %s\n", fl_hand_name(acts[i].act),
-			acts[i].words);
-	return NULL;
+	for (size_t i = 0; (form = fl_jot_form(i, region)); i++)
+		fprintf(stderr, "  fairlead jot %s\n", form);
 }
 
 /* ---- noting and listing ---- */
@@ -100,26 +86,20 @@ static struct fl_visit *open_hand(const char *folder, struct fl_error *error)
 	return v;
 }
 
-static enum fl_exit note(const char *folder, int argc, char **argv)
+static enum fl_exit write_down(const char *folder, fl_time at,
+			       const struct fl_jotted *jotted)
 {
-	struct timespec now;
-	char text[FL_TEXT_MAX + 1];
 	struct fl_error error = { 0 };
-	/* The moment of the call, not of the lock. */
-	clock_gettime(CLOCK_REALTIME, &now);
-	const struct act *act = act_of(argc, argv, text);
-	if (!act)
-		return FL_EXIT_USAGE;
-	const fl_time at = now.tv_sec * FL_SECOND + now.tv_nsec;
 	const struct fl_observation o = {
 		.kind = FL_OBSERVED_HAND, .from = at, .to = at,
-		.hand = { .act = act->act, .name = "", .text = text },
+		.hand = { .act = jotted->act, .name = jotted->name, .text = jotted->text },
 	};
 	struct fl_visit *v = open_hand(folder, &error);
 	if (v) {
 		fl_visit_write(v, &o);
 		if (fl_visit_close(v, &error)) {
-			put_line(&(struct fl_act){ at, act->act, "", text });
+			put_line(&(struct fl_act){ at, jotted->act, jotted->name,
+						   jotted->text });
 			return FL_EXIT_WELL;
 		}
 	}
@@ -127,14 +107,46 @@ static enum fl_exit note(const char *folder, int argc, char **argv)
 	return FL_EXIT_USAGE;
 }
 
+static enum fl_exit note(const char *folder, const char *kind, int argc, char **argv)
+{
+	struct timespec now;
+	struct fl_jotted jotted;
+	enum fl_exit status = FL_EXIT_USAGE;
+	/* The moment of the call, not of the lock. */
+	clock_gettime(CLOCK_REALTIME, &now);
+	const fl_time at = now.tv_sec * FL_SECOND + now.tv_nsec;
+	struct fl_judging *j = open_plan(folder);
+	struct fl_region *region = fl_region_new(NOTE_ROOM);
+	if (j && region && fl_jot_read(fl_judge_planned(j), argc, argv, kind, region, &jotted))
+		status = write_down(folder, at, &jotted);
+	else if (j && region)
+		say_acts(region, &jotted);
+	fl_region_free(region);
+	fl_judge_free(j);
+	return status;
+}
+
+/* What the answer of this visit would like to be told next. */
+static void list_wanted(const struct fl_answer *a)
+{
+	bool told = false;
+	for (size_t i = 0; a && i < a->step_count; i++) {
+		const struct fl_answer_step *s = &a->steps[i];
+		if (!s->then)
+			continue;
+		if (!told)
+			puts("\nTell me next what you see or do:");
+		told = true;
+		printf("  fairlead %s\n      %s\n", s->then, s->action);
+	}
+}
+
 /* Notes, and the marks of whoever listened, in the order of their times. */
 static enum fl_exit list(const char *folder)
 {
-	struct fl_judging *j = fl_judge_new();
-	if (!j) {
-		fputs("fairlead jot: no memory\n", stderr);
+	struct fl_judging *j = open_plan(folder);
+	if (!j)
 		return FL_EXIT_USAGE;
-	}
 	size_t n;
 	const bool read = fl_hear_visit(j, folder);
 	const struct fl_act *done = fl_ledger_acts(fl_judge_ledger(j), &n);
@@ -145,6 +157,7 @@ static enum fl_exit list(const char *folder)
 		puts("There may be more: no more than these are kept apart.");
 	if (n == 0 && read)
 		puts("Nothing was noted yet.");
+	list_wanted(read ? fl_judge_answer(j) : NULL);
 	fl_judge_free(j);
 	return read ? FL_EXIT_WELL : FL_EXIT_USAGE;
 }
@@ -175,5 +188,5 @@ enum fl_exit fl_jot_command(const struct fl_command *command, int argc, char **a
 	const char *folder = folder_of(values[VISIT]);
 	if (!folder)
 		return FL_EXIT_USAGE;
-	return argc == 0 ? list(folder) : note(folder, argc, argv);
+	return argc ? note(folder, values[KIND], argc, argv) : list(folder);
 }

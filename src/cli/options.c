@@ -50,7 +50,9 @@ bool fl_options(const struct fl_command *command, int *argc, char **argv,
 	bool only_arguments = false;
 	for (int i = 0; i < *argc; i++) {
 		char *word = argv[i];
-		if (only_arguments || word[0] != '-' || word[1] == '\0') {
+		/* -12.4 is a reading with its leads the wrong way round. */
+		if (only_arguments || word[0] != '-' || word[1] == '\0' ||
+		    (word[1] >= '0' && word[1] <= '9')) {
 			argv[kept++] = word;
 			continue;
 		}

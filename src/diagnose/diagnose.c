@@ -14,7 +14,7 @@ static bool fill(struct fl_case *c)
 	    !fl_show_episodes(c))
 		return false;
 	fl_show_losses(c);
-	return fl_find(c) && fl_suspect(c) && fl_next(c);
+	return fl_find(c) && fl_hands(c) && fl_suspect(c) && fl_next(c);
 }
 
 struct fl_answer *fl_diagnose(const struct fl_ledger *ledger,

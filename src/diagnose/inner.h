@@ -48,6 +48,7 @@ struct fl_case {
 	struct fl_answer       *answer;
 	fl_time from, to;
 	double  seconds;             /* listened, deaf time taken out         */
+	double  *hands;              /* a row of FL_MODES a part: fl_hand_log */
 	bool    floods;              /* groups nobody here asked for are heard */
 };
 
@@ -101,6 +102,25 @@ bool fl_suspect(struct fl_case *c);
 const struct fl_part *fl_part_of(const struct fl_case *c, const char *key);
 /* steps.c */
 bool fl_next(struct fl_case *c);
+/* hands.c: what hands saw and did, in sentences and as evidence. */
+bool fl_hands(struct fl_case *c);
+/* ln P(what was seen by hand | this part at fault) less that with another. */
+double fl_hand_log(const struct fl_case *c, size_t part, enum fl_mode mode);
+/* What was metered and done, and what changed after it, for the story. */
+void fl_tell_hands(struct fl_case *c);
+/* The newest reading of the battery in the state of this one at a plug. */
+struct fl_reading;
+bool fl_battery_before(const struct fl_case *c, const struct fl_act *act,
+		       struct fl_reading *battery);
+/* True if this feed feeds the device (or FL_NONE) straight. */
+bool fl_feeds(const struct fl_plan *plan, int device, int feed);
+/* exchange.c: a port of the same switch whose plug may change places with that
+ * of `port` for a moment: its cable works, powers nobody and steers nothing.
+ * `run`: the one in `port`. */
+bool fl_may_exchange(const struct fl_case *c, struct fl_place port, int *run,
+		     struct fl_place *other);
+/* A name as one word of a shell. */
+const char *fl_quoted(struct fl_case *c, const char *name);
 /* wording.c: the answer in one sentence, where to look, and the story. */
 void fl_word(struct fl_case *c);
 /* "arch radar", "arch radar and camera", "arch radar, camera and 2 more". */

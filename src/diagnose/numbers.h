@@ -65,4 +65,25 @@
 #define FL_BACK_BY_CHANCE { .45, .15, .10, .15, .15 }   /* somebody switched it
 					   * off, pulled it; judgement       */
 
+/* What a hand saw of a light or plug. SIGHT(what, P of it with no fault near;
+ * with the run dead, the port, the device, its feed, its switch) */
+#define FL_SIGHT_ROWS(SIGHT)                                                  \
+	SIGHT(PORT_LIT,   .90, .10, .15, .40, .05, .02) /* judgement         */ \
+	SIGHT(PORT_FAULT, .02, .05, .05, .05, .01, .05) /* judgement         */ \
+	SIGHT(PORT_DARK,  .08, .85, .80, .55, .94, .93) /* judgement         */ \
+	SIGHT(OWN_LIT,    .90, .90, .90, .35, .03, .90) /* judgement         */ \
+	SIGHT(OWN_FAULT,  .03, .03, .03, .25, .02, .03) /* judgement         */ \
+	SIGHT(OWN_DARK,   .07, .07, .07, .40, .95, .07) /* judgement         */ \
+	SIGHT(PLUG_GOOD,  .93, .93, .93, .93, .03, .93) /* under load;
+			  * judgement                                        */ \
+	SIGHT(FUSE_GOOD,  .93, .93, .93, .93, .25, .93) /* without: the fuse
+			  * alone is cleared; judgement                      */ \
+	SIGHT(PLUG_BAD,   .07, .07, .07, .07, .95, .07) /* judgement         */ \
+	SIGHT(SHOWN,      .90, .03, .03, .03, .03, .03) /* by a display: its
+			  * whole way there; judgement                       */ \
+	SIGHT(NOT_SHOWN,  .10, .97, .97, .97, .97, .97) /* judgement         */
+#define FL_SIGHT_UNSTEADY 0.8     /* so much of it, of a part that comes and
+				   * goes: whoever is behind it is away now;
+				   * judgement                               */
+
 #endif

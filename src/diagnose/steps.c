@@ -9,6 +9,8 @@
  */
 #include "diagnose/inner.h"
 
+#include "plan/named.h"
+
 #include <string.h>
 
 enum { SHOWN = 7 };
@@ -111,6 +113,27 @@ static const char *cable(struct fl_case *c, const struct fl_run *run)
 	     : fl_region_format(c->region, "the cable between %s", ends_of(c, run));
 }
 
+/* ---- what to type afterwards ---- */
+
+static const char *then_light(struct fl_case *c, struct fl_place port)
+{
+	return fl_region_format(c->region, "jot light %s dark", fl_quoted(c,
+		port.port ? fl_plan_port_handle(c->plan, port, c->region)
+			  : fl_plan_place_text(c->plan, port, c->region)));
+}
+
+static const char *then_run(struct fl_case *c, const char *act, const struct target *t)
+{
+	return fl_region_format(c->region, "jot %s %s", act,
+		fl_quoted(c, fl_plan_run_handle(c->plan, t->part->index)));
+}
+
+static const char *then_device(const struct target *t, const char *act, const char *rest)
+{
+	return t->device < 0 ? NULL : fl_region_format(t->c->region, "jot %s %s %s", act,
+		fl_quoted(t->c, t->c->plan->devices[t->device].name), rest);
+}
+
 static bool word_own_lead(const struct target *t, struct fl_answer_step *s)
 {
 	s->action = "Another lead for the laptop, then another port of the switch.";
@@ -132,7 +155,19 @@ static bool word_light(const struct target *t, struct fl_answer_step *s)
 		: fl_region_format(t->c->region,
 			"lit: the cable carries a link; wake %s at a display.", t->away);
 	s->if_not = "dark: the port, the cable or the supply.";
+	s->then = then_light(t->c, t->part->place);
 	return true;
+}
+
+/* The first display that is heard. */
+static const char *display_of(const struct fl_case *c)
+{
+	for (size_t i = 0; i < c->plan->device_count; i++) {
+		const char *kind = c->plan->devices[i].kind;
+		if (kind && strcmp(kind, "display") == 0 && c->standing[i].present)
+			return c->plan->devices[i].name;
+	}
+	return NULL;
 }
 
 static bool word_wake(const struct target *t, struct fl_answer_step *s)
@@ -144,6 +179,10 @@ static bool word_wake(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"Wake %s at a display; see whether its list shows it.", name);
 	s->if_better = "back: it was asleep or switched off.";
+	const char *display = display_of(t->c);
+	if (display)
+		s->then = fl_region_format(t->c->region, "jot shows %s %s no",
+			fl_quoted(t->c, display), fl_quoted(t->c, name));
 	s->if_not = "still away: go on.";
 	return true;
 }
@@ -154,7 +193,31 @@ static bool word_switch(const struct target *t, struct fl_answer_step *s)
 		"Look at the lights of %s: power, and each port.",
 		t->c->plan->switches[t->part->index].name);
 	s->if_better = "lit: the switch has its supply.";
+	s->then = fl_region_format(t->c->region, "jot light %s dark",
+		fl_quoted(t->c, t->c->plan->switches[t->part->index].name));
 	s->if_not = "all dark: its supply, its breaker or the switch.";
+	return true;
+}
+
+/* Of one device alone: a run between switches carries too many. */
+static bool word_exchange(const struct target *t, struct fl_answer_step *s)
+{
+	struct fl_case *c = t->c;
+	const struct fl_place mine = t->part->place;
+	struct fl_place other;
+	int run;
+	if (t->several || leave_alone(t) || !fl_may_exchange(c, mine, &run, &other))
+		return false;
+	const char *a = fl_plan_port_handle(c->plan, mine, c->region);
+	const char *b = fl_plan_port_handle(c->plan, other, c->region);
+	s->action = fl_region_format(c->region, "Exchange the plugs of %s and %s.",
+		fl_plan_place_text(c->plan, mine, c->region),
+		fl_plan_place_text(c->plan, other, c->region));
+	s->if_better = fl_region_format(c->region, "%s back: port %d.", t->away, mine.port);
+	s->if_not = fl_region_format(c->region, "still away: %s or %s. Plug back what you "
+				     "exchanged.", cable(c, &c->plan->runs[run]), t->away);
+	s->then = fl_region_format(c->region, "jot exchange %s %s", fl_quoted(c, a),
+				   fl_quoted(c, b));
 	return true;
 }
 
@@ -170,6 +233,7 @@ static bool word_seat(const struct target *t, struct fl_answer_step *s)
 		: fl_region_format(c->region, "Open, look, seat: both plugs of %s.",
 				   cable(c, run));
 	s->if_better = "back: a plug or joint; clean or renew it.";
+	s->then = then_run(c, "seat", t);
 	s->if_not = "still away: go on.";
 	return true;
 }
@@ -182,6 +246,7 @@ static bool word_swap(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"A cable known to be good, over the deck, in place of %s.",
 		cable(t->c, run));
+	s->then = then_run(t->c, "swap", t);
 	s->if_better = fl_region_format(t->c->region, "back: %s.", cable(t->c, run));
 	s->if_not = t->several ? "still away: a port at either end, or what is behind."
 		: fl_region_format(t->c->region, "still away: the port or %s.", t->away);
@@ -193,9 +258,14 @@ static bool word_meter(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"Meter %s: at the battery, then at the power plug under load.",
 		t->part->text);
-	s->if_better = t->c->plan->feeds[t->part->index].volts > 18
-		? "24.8 V or more at both: the supply is well."
+	const bool doubled = t->c->plan->feeds[t->part->index].volts > 18;
+	s->if_better = doubled ? "24.8 V or more at both: the supply is well."
 		: "12.4 V or more at both: the supply is well.";
+	const char *reading = doubled ? "24.8 load" : "12.4 load";
+	s->then = fl_feeds(t->c->plan, t->device, t->part->index)
+		? then_device(t, "meter", reading)
+		: fl_region_format(t->c->region, "jot meter %s %s",
+				   fl_quoted(t->c, t->part->text), reading);
 	s->if_not = "good at the battery, low at the plug: the fuse first, then the lead.";
 	return true;
 }
@@ -216,6 +286,7 @@ static bool word_its_light(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"Look at the light of the port that %s's data cable is in.", t->away);
 	s->if_better = "lit: the cable carries a link.";
+	s->then = then_device(t, "light", "dark");
 	s->if_not = "dark: the cable, the port or the supply.";
 	return true;
 }
@@ -247,6 +318,7 @@ static bool word_its_supply(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"Meter the battery, then %s's power plug under load.", t->away);
 	s->if_better = "12.4 V or more at both: the supply is well.";
+	s->then = then_device(t, "meter", "12.4 load");
 	s->if_not = "low at the plug: the fuse first, then the lead.";
 	s->caution = supply_caution;
 	return true;
@@ -273,6 +345,7 @@ static bool word_its_software(const struct target *t, struct fl_answer_step *s)
 	s->action = fl_region_format(t->c->region,
 		"Compare the software of %s and of the display.", t->away);
 	s->if_better = "they fit: it is not the software.";
+	s->then = then_device(t, "software", "VERSION");
 	s->if_not = "one is older: bring it up to date.";
 	return true;
 }
@@ -291,6 +364,7 @@ static const struct {
 	{ FL_PART_DEVICE, 1,  UNWIRED, word_its_light },
 	{ FL_PART_DEVICE, 1,  EITHER,  word_wake },
 	{ FL_PART_DEVICE, 10, EITHER,  word_supply_first },
+	{ FL_PART_PORT,   2,  WIRED,   word_exchange },
 	{ FL_PART_RUN,    10, WIRED,   word_seat },
 	{ FL_PART_DEVICE, 10, UNWIRED, word_its_plugs },
 	{ FL_PART_RUN,    15, WIRED,   word_swap },
@@ -329,13 +403,24 @@ static bool worth_a_step(const struct fl_answer_suspect *s)
 	return s->group == 0 || s->probability >= 0.05;
 }
 
-/* The first step at one of several equals parts it from the others. */
-static void part_equals(struct fl_answer *a, const struct fl_answer_suspect *suspect)
+/* The first step whose kind of look splits the first equals: a light tells the
+ * device from its cable, exchanged plugs the port from both. */
+static void part_equals(struct fl_case *c, size_t row)
 {
-	if (suspect->group != 0 || suspect->equals.n == 0 || suspect->parted_by)
-		return;
-	for (size_t i = 0; i < a->suspect_count; i++)
-		if (a->suspects[i].group == 0)
+	struct fl_answer *a = c->answer;
+	bool has[FL_PART_FILTER + 1] = { false };
+	for (size_t i = 0; i < a->suspect_count; i++) {
+		const struct fl_part *p = a->suspects[i].group == 0
+			? fl_part_of(c, a->suspects[i].part) : NULL;
+		if (p)
+			has[p->kind] = true;
+	}
+	const bool rest = has[FL_PART_RUN] || has[FL_PART_DEVICE];
+	const bool parts = rows[row].word == word_light
+		? has[FL_PART_DEVICE] && (has[FL_PART_RUN] || has[FL_PART_PORT])
+		: rows[row].word == word_exchange && has[FL_PART_PORT] && rest;
+	for (size_t i = 0; parts && i < a->suspect_count; i++)
+		if (a->suspects[i].group == 0 && !a->suspects[i].parted_by)
 			a->suspects[i].parted_by = (int)a->step_count;
 }
 
@@ -354,7 +439,8 @@ static void add(struct fl_case *c, size_t row, const struct fl_answer_suspect *s
 	if (!rows[row].word(&t, s))
 		return;
 	a->step_count++;
-	part_equals(a, suspect);
+	if (suspect->group == 0)
+		part_equals(c, row);
 	if (!s->caution)
 		s->caution = caution_for(&t);
 	for (size_t i = 0; s->caution && i < a->cautions.n; i++)

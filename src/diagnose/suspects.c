@@ -9,6 +9,7 @@
 #include "diagnose/weigh.h"
 
 #include <stdlib.h>
+#include <math.h>
 #include <string.h>
 
 enum { SHOWN = 12 };
@@ -31,6 +32,7 @@ struct weighed {
 	const struct fl_part *part;
 	struct fl_hidden sounds;     /* as an ear tells them apart           */
 	const struct fl_candidate *as;
+	double hand;                 /* what was seen by hand says of it     */
 	double p;
 	int group;                   /* the likeliest is 0                   */
 };
@@ -96,7 +98,8 @@ static double odds_in(const struct weighing *w, const struct fl_part *part,
 	/* Set up wrong, and no sign of it seen: it hides nobody. */
 	if (part->kind == FL_PART_SETTINGS)
 		return mode == FL_DROPS ? odds.mode[FL_DEAD] * FL_SILENT_SETTING : 0;
-	return odds.mode[mode];
+	return odds.mode[mode] *
+	       exp(fl_hand_log(w->c, (size_t)(part - w->c->graph->parts), mode));
 }
 
 /* Those who came back from something, so that it matters what touched them. */
@@ -124,10 +127,12 @@ static void make_candidate(struct weighing *w, size_t i, const struct fl_devices
 			p->sounds.touch[d] = FL_TOUCH_POWER;
 	for (int m = 0; m < FL_MODES; m++)
 		as->odds[m] = odds_in(w, p->part, (enum fl_mode)m);
+	p->hand = fl_hand_log(w->c, i, FL_DEAD);
 	/* They hide the same, and whoever came back came back from both alike. */
 	as->group = (int)i;
 	for (size_t k = 0; k < i; k++)
-		if (memcmp(&w->parts[k].sounds, &p->sounds, sizeof p->sounds) == 0)
+		if (w->parts[k].hand == p->hand &&
+		    memcmp(&w->parts[k].sounds, &p->sounds, sizeof p->sounds) == 0)
 			as->group = w->candidates[k].group;
 }
 

@@ -380,5 +380,6 @@ void fl_word(struct fl_case *c)
 	tell_deaf(c);
 	tell_doubt(c);
 	tell_notes(c);
+	fl_tell_hands(c);
 	tell_limits(c);
 }

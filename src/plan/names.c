@@ -1,5 +1,6 @@
 /* names.c -- runs, places and the laptop's seat as people read them; what is
  * said of a place or seat can be read back. */
+#include "plan/named.h"
 #include "plan/reader.h"
 
 const char *fl_plan_place_text(const struct fl_plan *plan,
@@ -28,16 +29,6 @@ const char *fl_plan_run_text(const struct fl_plan *plan, int number,
 		: fl_region_format(region, "%s - %s (no label)", text, to);
 }
 
-/* A run's label, or the device at its end. */
-static const char *run_handle(const struct fl_plan *plan, int number)
-{
-	const struct fl_run *run = &plan->runs[number];
-	if (run->name)
-		return run->name;
-	const bool first = run->ends[0].kind == FL_PLACE_DEVICE;
-	return fl_place_name(plan, run->ends[!first]);
-}
-
 const char *fl_plan_seat_text(const struct fl_plan *plan,
 			      struct fl_region *region)
 {
@@ -53,7 +44,7 @@ const char *fl_plan_seat_text(const struct fl_plan *plan,
 					fl_place_name(plan, seat->place));
 	case FL_SEAT_IN_RUN:
 		return fl_region_format(region, "own switch in %s",
-					run_handle(plan, seat->run));
+					fl_plan_run_handle(plan, seat->run));
 	case FL_SEAT_UNKNOWN:
 		break;
 	}

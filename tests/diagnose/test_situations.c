@@ -92,7 +92,7 @@ static const struct situation rows[] = {
 	  "run W4, deck camera, lower switch 4\nfault run W4, dead\n",
 	  "the light at port 4 of lower switch", "cable W4", "device-missing" },
 	{ "a run drops frames, the rest is well",
-	  "fault run W2, loses 0.1\n", NULL, NULL, "frames-lost" },
+	  "fault run W2, loses 0.1\n", "light at port 2", "cable W2", "frames-lost" },
 	{ "a second address server",
 	  "device shore router, kind router, mac 02:1b:c5:00:00:61, address 192.168.8.1, "
 	  "feed breaker 9, with no place in the plan\nrun W5, shore router, lower switch 7\n"

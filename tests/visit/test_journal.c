@@ -85,6 +85,12 @@ static size_t each_kind(struct fl_observation out[MOST], struct fl_heard heard[2
 	NEXT.kind = FL_OBSERVED_PORT;
 	out[9].port = (struct fl_port){ .of = mac, .name = "", .index = 3,
 		.there = true, .enabled = true, .why = "trap" };
+	for (int act = 0; act < FL_HANDS; act++) {
+		NEXT.kind = FL_OBSERVED_HAND;
+		out[n - 1].hand.act = (enum fl_hand)act;
+		out[n - 1].hand.name = "arch radar";
+		out[n - 1].hand.text = "-12.4V load 4A 22m 1.5mm2";
+	}
 #undef NEXT
 	return n;
 }
@@ -137,7 +143,7 @@ static void what_is_written_replays_to_the_same_octets(void **state)
 	char *first = written(&n);
 	char *second = replay(first, n, &s);
 	assert_string_equal(first, second);
-	assert_int_equal(s.lines, 10);
+	assert_int_equal(s.lines, 10 + FL_HANDS);
 	assert_int_equal(s.gaps + s.skipped + s.torn, 0);
 	free(first);
 	free(second);
@@ -151,7 +157,7 @@ static void a_torn_last_line_is_left_out_and_told(void **state)
 	char *first = written(&n);
 	char *second = replay(first, n - 1, &s);
 	assert_true(s.torn);
-	assert_int_equal(s.lines, 9);
+	assert_int_equal(s.lines, 9 + FL_HANDS);
 	assert_int_equal(strncmp(first, second, strlen(second)), 0);
 	free(first);
 	free(second);
