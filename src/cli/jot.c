@@ -45,14 +45,17 @@ static struct fl_judging *open_plan(const char *folder)
 	return j;
 }
 
-static void say_acts(struct fl_region *region, const struct fl_jotted *jotted)
+static void say_acts(struct fl_region *region, const struct fl_jotted *jotted,
+		     const char *act)
 {
 	const char *form;
 	if (jotted->wrong) {
 		fprintf(stderr, "fairlead jot %s\n", jotted->wrong);
 		return;
 	}
-	fputs("fairlead jot: what was done? One of:\n", stderr);
+	fputs("fairlead jot: there is no act \"", stderr);
+	fl_put_clean(stderr, act);
+	fputs("\". One of:\n", stderr);
 	for (size_t i = 0; (form = fl_jot_form(i, region)); i++)
 		fprintf(stderr, "  fairlead jot %s\n", form);
 }
@@ -120,10 +123,19 @@ static enum fl_exit note(const char *folder, const char *kind, int argc, char **
 	if (j && region && fl_jot_read(fl_judge_planned(j), argc, argv, kind, region, &jotted))
 		status = write_down(folder, at, &jotted);
 	else if (j && region)
-		say_acts(region, &jotted);
+		say_acts(region, &jotted, argc ? argv[0] : "");
 	fl_region_free(region);
 	fl_judge_free(j);
 	return status;
+}
+
+/* Two steps may end in the same reading. */
+static bool wanted_before(const struct fl_answer *a, size_t step)
+{
+	for (size_t i = 0; i < step; i++)
+		if (a->steps[i].then && strcmp(a->steps[i].then, a->steps[step].then) == 0)
+			return true;
+	return false;
 }
 
 /* What the answer of this visit would like to be told next. */
@@ -132,7 +144,7 @@ static void list_wanted(const struct fl_answer *a)
 	bool told = false;
 	for (size_t i = 0; a && i < a->step_count; i++) {
 		const struct fl_answer_step *s = &a->steps[i];
-		if (!s->then)
+		if (!s->then || wanted_before(a, i))
 			continue;
 		if (!told)
 			puts("\nTell me next what you see or do:");
