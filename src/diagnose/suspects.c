@@ -238,7 +238,7 @@ static void explain(const struct weighing *w, const struct weighed *p,
 			n_here > 1 ? "depend" : "depends", n_here > 1 ? "are" : "is"));
 	else if (n_here)
 		fl_texts_add(c, &out->speaks_against,
-			     "others are heard through it without a gap.");
+			     "Others are heard through it without a gap.");
 }
 
 static void add_equals(const struct weighing *w, const struct weighed *p,
