@@ -1,6 +1,6 @@
 /* test_lab.c -- captures of a lab boat of real daemons, held against the marks
  * of what was done to it. Skipped where the folder is not there. */
-#include "test.h"
+#include "marks.h"
 
 #include "diagnose/diagnose.h"
 #include "source/capfile.h"
@@ -51,21 +51,6 @@ static const struct way_row {
 	{ "pull_stp", "radar", "replug", FL_RETURNS, false },
 	{ "laptop_pull", NULL, "replug", FL_RETURNS, false },
 };
-
-static double mark_of(const char *file, const char *words)
-{
-	char path[512], line[256];
-	double at = 0, t;
-	snprintf(path, sizeof path, FL_SHARED "/lab/%s.marks", file);
-	FILE *in = fopen(path, "r");
-	assert_non_null(in);
-	while (fgets(line, sizeof line, in))
-		if (strstr(line, words) && sscanf(line, "%lf", &t) == 1 && at <= 0)
-			at = t;
-	fclose(in);
-	assert_true(at > 0);
-	return at;
-}
 
 static struct fl_ledger *hear(const char *file)
 {

@@ -1,7 +1,7 @@
 /* test_lab_events.c -- every capture of the lab boat, scored against its marks:
  * who starts, who falls, and what a managed switch tells of its ports. A row of
  * the score is printed for each. Skipped where the folder is not there. */
-#include "test.h"
+#include "marks.h"
 
 #include "diagnose/diagnose.h"
 #include "source/capfile.h"
@@ -34,21 +34,6 @@ static const struct row {
 	{ "reboot_full", "radar", "power cut" },
 	{ "reboot_linkup", "display", "warm reboot" },
 };
-
-static double mark_of(const char *file, const char *words)
-{
-	char path[512], line[256];
-	double at = 0, t;
-	snprintf(path, sizeof path, FL_SHARED "/lab/%s.marks", file);
-	FILE *in = fopen(path, "r");
-	assert_non_null(in);
-	while (fgets(line, sizeof line, in))
-		if (strstr(line, words) && sscanf(line, "%lf", &t) == 1 && at <= 0)
-			at = t;
-	fclose(in);
-	assert_true(at > 0);
-	return at;
-}
 
 /* The ledger's observer, and on the way each sign of a stack that starts. */
 struct ears {

@@ -2,6 +2,8 @@
  * and with a run that loses frames. The limits are judgement. */
 #include "test.h"
 
+#include "caused.h"
+
 #include "diagnose/diagnose.h"
 #include "listen.h"
 
@@ -67,25 +69,6 @@ static struct sim_boat *boat_with_two(uint64_t seed, enum sim_cause_kind one,
 	return both;
 }
 
-static bool is_in_first_three(const struct fl_answer *a, const struct sim_cause *cause)
-{
-	char part[300];
-	const bool whole = strncmp(cause->part, "run ", 4) == 0 ||
-			   strncmp(cause->part, "port ", 5) == 0;
-	snprintf(part, sizeof part, "%s%s%s", whole ? "" : cause->kind, whole ? "" : " ",
-		 cause->part);
-	for (size_t i = 0; i < a->suspect_count; i++) {
-		const struct fl_answer_suspect *s = &a->suspects[i];
-		if (s->group > 2)
-			continue;
-		if (strcmp(s->part, part) == 0)
-			return true;
-		for (size_t k = 0; k < s->equals.n; k++)
-			if (strcmp(s->equals.at[k], part) == 0)
-				return true;
-	}
-	return false;
-}
 
 /* Each is seen by somebody: one who is away all along, one who went and came
  * back, as the simulator has it. */
@@ -115,8 +98,8 @@ static void two_parts_at_fault_are_both_among_the_first(void **state)
 		const struct sim_cause one = sim_cause(j.boat, 0);
 		const struct sim_cause other = sim_cause(j.boat, 1);
 		if (strcmp(one.part, other.part) != 0 && both_are_visible(&j)) {
-			const bool hit = is_in_first_three(j.answer, &one) &&
-					 is_in_first_three(j.answer, &other);
+			const bool hit = is_among_first(j.answer, &one, 3) &&
+					 is_among_first(j.answer, &other, 3);
 			seen++;
 			hits += hit;
 			if (!hit)
@@ -163,7 +146,7 @@ static void a_run_that_loses_frames_is_among_the_first(void **state)
 		const struct sim_cause cause = sim_cause(j.boat, 0);
 		const bool seen = j.answer->suspect_count > 0 && j.answer->no_fault < 0.1;
 		named += seen;
-		hits += seen && is_in_first_three(j.answer, &cause);
+		hits += seen && is_among_first(j.answer, &cause, 3);
 		forget(&j);
 	}
 	print_message("%u boats, %u named, among the first three in %u\n", BOATS, named,

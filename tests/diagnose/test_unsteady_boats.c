@@ -2,30 +2,13 @@
  * the devices come back must lead to it. The limit is judgement. */
 #include "test.h"
 
+#include "caused.h"
+
 #include "diagnose/diagnose.h"
 #include "listen.h"
 
 enum { BOATS = 120, SEED = 53000 };    /* seeds that nothing was tuned with */
 
-static bool is_in_first(const struct fl_answer *a, const struct sim_cause *cause)
-{
-	char part[300];
-	const bool whole = strncmp(cause->part, "run ", 4) == 0 ||
-			   strncmp(cause->part, "port ", 5) == 0;
-	snprintf(part, sizeof part, "%s%s%s", whole ? "" : cause->kind, whole ? "" : " ",
-		 cause->part);
-	for (size_t i = 0; i < a->suspect_count; i++) {
-		const struct fl_answer_suspect *s = &a->suspects[i];
-		if (s->group != 0)
-			continue;
-		if (strcmp(s->part, part) == 0)
-			return true;
-		for (size_t k = 0; k < s->equals.n; k++)
-			if (strcmp(s->equals.at[k], part) == 0)
-				return true;
-	}
-	return false;
-}
 
 /* Something was seen of the fault; *hit: its part is among the first. */
 static bool judge(uint64_t seed, enum sim_cause_kind kind, bool *hit)
@@ -47,7 +30,7 @@ static bool judge(uint64_t seed, enum sim_cause_kind kind, bool *hit)
 	assert_non_null(a);
 	const struct sim_cause cause = sim_cause(boat, 0);
 	const bool seen = a->suspect_count > 0 && a->no_fault < 0.5;
-	*hit = seen && is_in_first(a, &cause);
+	*hit = seen && is_among_first(a, &cause, 1);
 	free(text);
 	fl_region_free(region);
 	fl_ledger_free(ledger);
